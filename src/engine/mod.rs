@@ -1,0 +1,1 @@
+//! The reasoning itself: pure, without files, clock, environment, randomness or printing.
