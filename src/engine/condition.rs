@@ -2,7 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::engine::id::{CauseId, FactId, PersonId, ReadingId, SetupId, SignId, SpeciesId, StageId, TraitId};
+use crate::engine::id::{
+    CauseId, FactId, PersonId, ReadingId, SetupId, SignId, SpeciesId, StageId, TraitId,
+};
 
 /// Which side of a limit a reading must be on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -111,13 +113,19 @@ pub enum Truth {
 impl Condition {
     /// A condition that asks for one proposition.
     pub fn holds(proposition: Proposition) -> Self {
-        Self::Literal(Literal { proposition, holds: true })
+        Self::Literal(Literal {
+            proposition,
+            holds: true,
+        })
     }
 
     /// The condition that holds exactly where this one is known to be false.
     pub fn denied(self) -> Self {
         match self {
-            Self::Literal(literal) => Self::Literal(Literal { holds: !literal.holds, ..literal }),
+            Self::Literal(literal) => Self::Literal(Literal {
+                holds: !literal.holds,
+                ..literal
+            }),
             Self::All(parts) => Self::Any(parts.into_iter().map(Self::denied).collect()),
             Self::Any(parts) => Self::All(parts.into_iter().map(Self::denied).collect()),
         }
@@ -186,7 +194,8 @@ impl Condition {
                     lists = lists
                         .iter()
                         .flat_map(|list: &Vec<Literal>| {
-                            own.iter().map(move |more| list.iter().chain(more).cloned().collect())
+                            own.iter()
+                                .map(move |more| list.iter().chain(more).cloned().collect())
                         })
                         .collect();
                 }

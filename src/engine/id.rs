@@ -20,9 +20,12 @@ pub struct IdError {
 /// Whether the text is one or more lower-case words (letters and digits) joined by single hyphens.
 pub fn is_kebab_case(text: &str) -> bool {
     !text.is_empty()
-        && text
-            .split('-')
-            .all(|word| !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit()))
+        && text.split('-').all(|word| {
+            !word.is_empty()
+                && word
+                    .bytes()
+                    .all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit())
+        })
 }
 
 macro_rules! ids {

@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::engine::condition::{Comparison, Condition, Literal};
 use crate::engine::id::{
-    ActionId, CauseId, CautionId, FactId, FamilyId, PersonId, QuestionId, ReadingId, RuleId, SetupId, SignId, SourceId,
-    SpeciesId, StageId, TraitId,
+    ActionId, CauseId, CautionId, FactId, FamilyId, PersonId, QuestionId, ReadingId, RuleId,
+    SetupId, SignId, SourceId, SpeciesId, StageId, TraitId,
 };
 use crate::engine::quantity::Unit;
 
@@ -690,24 +690,39 @@ pub struct Caution {
 
 impl KnowledgeBase {
     /// The limit for a reading, for this species at this stage.
-    pub fn species_limit(&self, species: &str, stage: &str, reading: &str) -> Option<&SpeciesLimit> {
+    pub fn species_limit(
+        &self,
+        species: &str,
+        stage: &str,
+        reading: &str,
+    ) -> Option<&SpeciesLimit> {
         let species = self.species.get(species)?;
-        species.limits.iter().find(|limit| limit.stage.as_str() == stage && limit.reading.as_str() == reading)
+        species
+            .limits
+            .iter()
+            .find(|limit| limit.stage.as_str() == stage && limit.reading.as_str() == reading)
     }
 
     /// The group that counts this cause among its members.
     pub fn group_of(&self, cause: &CauseId) -> Option<(&CauseId, &Cause)> {
-        self.causes.iter().find(|(_, group)| group.any_of.contains(cause))
+        self.causes
+            .iter()
+            .find(|(_, group)| group.any_of.contains(cause))
     }
 
     /// The condition that this root hangs on.
     pub fn condition_of(&self, root: &CauseId) -> Option<(&CauseId, &Cause)> {
-        self.causes.iter().find(|(_, cause)| cause.roots.iter().any(|link| link.cause == *root))
+        self.causes
+            .iter()
+            .find(|(_, cause)| cause.roots.iter().any(|link| link.cause == *root))
     }
 
     /// The species that stands for one that was not named.
     pub fn default_species(&self) -> Option<&SpeciesId> {
-        self.species.iter().find(|(_, species)| species.default).map(|(id, _)| id)
+        self.species
+            .iter()
+            .find(|(_, species)| species.default)
+            .map(|(id, _)| id)
     }
 
     /// How often a finding is seen with nothing listed wrong, in this species if one is named.
@@ -718,12 +733,15 @@ impl KnowledgeBase {
                     .and_then(|id| self.species.get(id))
                     .and_then(|species| species.normal.iter().find(|look| look.sign == *sign))
                     .map(|look| look.anyway);
-                normal.or_else(|| self.signs.get(sign).map(|sign| sign.anyway)).unwrap_or(0.0)
+                normal
+                    .or_else(|| self.signs.get(sign).map(|sign| sign.anyway))
+                    .unwrap_or(0.0)
             }
             Finding::Fact(fact) => self.facts.get(fact).map_or(0.0, |fact| fact.anyway),
-            Finding::Reading(Comparison { reading, .. }) => {
-                self.readings.get(reading).map_or(0.0, |reading| reading.anyway)
-            }
+            Finding::Reading(Comparison { reading, .. }) => self
+                .readings
+                .get(reading)
+                .map_or(0.0, |reading| reading.anyway),
         }
     }
 }

@@ -6,3 +6,11 @@ pub enum Unit {
     /// ppm
     Ppm,
 }
+/// A reading as measured.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Measured {
+    /// Value.
+    pub value: f64,
+    /// Tolerance.
+    pub tolerance: Option<f64>,
+}
