@@ -54,6 +54,28 @@ impl std::hash::Hash for Comparison {
     }
 }
 
+/// Something observable that the network weighs.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Finding {
+    /// A sign.
+    Sign(SignId),
+    /// A derived fact.
+    Fact(FactId),
+    /// A reading against a limit.
+    Reading(Comparison),
+}
+
+impl Finding {
+    /// The statement that it is there.
+    pub fn proposition(&self) -> Proposition {
+        match self {
+            Self::Sign(sign) => Proposition::Sign(sign.clone()),
+            Self::Fact(fact) => Proposition::Fact(fact.clone()),
+            Self::Reading(comparison) => Proposition::Reading(comparison.clone()),
+        }
+    }
+}
+
 /// One statement that can be true, false or not known.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Proposition {
@@ -77,6 +99,18 @@ pub enum Proposition {
     Concluded(CauseId),
     /// The cause is at least suspected.
     Suspected(CauseId),
+}
+
+impl Proposition {
+    /// The finding it states, if the network can weigh it.
+    pub fn as_finding(&self) -> Option<Finding> {
+        match self {
+            Self::Sign(sign) => Some(Finding::Sign(sign.clone())),
+            Self::Fact(fact) => Some(Finding::Fact(fact.clone())),
+            Self::Reading(comparison) => Some(Finding::Reading(comparison.clone())),
+            _ => None,
+        }
+    }
 }
 
 /// A proposition or its denial. A denial holds only where the proposition is known to be false.

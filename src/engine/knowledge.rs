@@ -5,6 +5,7 @@
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
 
+pub use crate::engine::condition::Finding;
 use crate::engine::condition::{Comparison, Condition, Literal};
 use crate::engine::id::{
     ActionId, CauseId, CautionId, FactId, FamilyId, PersonId, QuestionId, ReadingId, RuleId,
@@ -154,6 +155,8 @@ pub struct Stage {
     pub name: String,
     /// What happens in it.
     pub summary: String,
+    /// Whether limits of this stage are used when none was named.
+    pub default: bool,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
@@ -234,6 +237,8 @@ pub struct Reading {
     pub look: String,
     /// What people call it.
     pub words: Vec<String>,
+    /// The value taken in amounts where it was not measured; the amount then says so.
+    pub assumed: Option<f64>,
     /// The formula that gives it, where physics does.
     pub computed: Option<Formula>,
     /// What it stands on.
@@ -500,17 +505,6 @@ pub struct LookAlike {
     pub told_apart_by: Finding,
 }
 
-/// Something observable that the network weighs.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
-pub enum Finding {
-    /// A sign.
-    Sign(SignId),
-    /// A derived fact.
-    Fact(FactId),
-    /// A reading against a limit.
-    Reading(Comparison),
-}
-
 /// One link of the network: how often a cause, alone, brings about a finding.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Shows {
@@ -722,6 +716,14 @@ impl KnowledgeBase {
         self.species
             .iter()
             .find(|(_, species)| species.default)
+            .map(|(id, _)| id)
+    }
+
+    /// The stage that stands for one that was not named.
+    pub fn default_stage(&self) -> Option<&StageId> {
+        self.stages
+            .iter()
+            .find(|(_, stage)| stage.default)
             .map(|(id, _)| id)
     }
 

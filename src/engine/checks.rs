@@ -1,0 +1,450 @@
+//! Which check would tell most for its effort.
+//!
+//! A check is one sign, the signs of a shared question, or a reading. What it would tell is the joint information about
+//! the causes still in play, those that something told speaks for; a question about anything else would tell
+//! something too (every cause has a base rate), but not what this grower asked. Roots are asked for once their
+//! condition is concluded. A check that could reveal a hazard to health comes first.
+
+use indexmap::IndexMap;
+
+use crate::engine::diagnosis::{Ask, NextCheck};
+use crate::engine::id::{CauseId, QuestionId, ReadingId, SignId};
+use crate::engine::knowledge::{Asking, Finding, Hazard};
+use crate::engine::network::{Network, RootPart};
+use crate::engine::question::{
+    Gain, OpenFinding, information, one_of_information, pair_information,
+};
+use crate::engine::reasoner::{Reasoner, Worked, spoken_for};
+use crate::engine::weigh::{Evidence, weigh};
+
+/// The most checks that are proposed at once.
+const MOST_CHECKS: usize = 5;
+/// The most causes named as told apart by a check.
+const MOST_SEPARATED: usize = 3;
+/// A cause counts as told apart by a check if the answers leave its confidence at least this far apart.
+///
+/// judgement: a smaller difference would not change a word of the confidence scale.
+const LEAST_SEPARATION: f64 = 0.1;
+
+/// The open checks of one occasion.
+pub(crate) struct Checks<'a, 'k> {
+    reasoner: &'a Reasoner<'k>,
+    worked: &'a Worked<'k>,
+}
+
+/// A check with what it would tell.
+struct Candidate {
+    ask: Ask,
+    /// The open findings it settles, with their places in the list they were valued in.
+    findings: Vec<Open>,
+    gain_bits: f64,
+    effort: f64,
+    hazard: bool,
+    about_roots_of: Option<CauseId>,
+}
+
+/// A finding nothing is known of.
+#[derive(Clone)]
+struct Open {
+    finding: Finding,
+    open: OpenFinding,
+}
+
+impl<'a, 'k> Checks<'a, 'k> {
+    pub fn new(reasoner: &'a Reasoner<'k>, worked: &'a Worked<'k>) -> Self {
+        Self { reasoner, worked }
+    }
+
+    /// The best checks, best first; empty when nothing is worth asking.
+    pub fn best(&self) -> Vec<NextCheck> {
+        let least = self.reasoner.base.scale.numbers.stop_gain;
+        let mut candidates = self.about_causes();
+        candidates.extend(
+            self.worked
+                .network
+                .root_parts
+                .iter()
+                .flat_map(|part| self.about_roots(part)),
+        );
+        candidates.retain(|candidate| candidate.gain_bits >= least);
+        candidates.sort_by(|a, b| {
+            let worth = |candidate: &Candidate| candidate.gain_bits / candidate.effort;
+            b.hazard.cmp(&a.hazard).then(worth(b).total_cmp(&worth(a)))
+        });
+        candidates.truncate(MOST_CHECKS);
+        candidates
+            .into_iter()
+            .map(|candidate| self.in_words(candidate))
+            .collect()
+    }
+
+    /// Causes in play, by their place in the network.
+    fn in_play(&self) -> Vec<usize> {
+        let network = &self.worked.network;
+        let nothing_told = network.findings.is_empty();
+        let least = self.reasoner.base.scale.numbers.hazard_floor;
+        (0..network.causes.len())
+            .filter(|&cause| {
+                nothing_told
+                    || (self.worked.posterior.marginals[cause] >= least
+                        && spoken_for(&network.evidence, cause))
+            })
+            .collect()
+    }
+
+    /// Whether the causes in play are settled: the leader is, and no rival is left between suspicion and certainty.
+    fn settled(&self, in_play: &[usize]) -> bool {
+        let numbers = &self.reasoner.base.scale.numbers;
+        let sure = |&cause: &usize| self.worked.posterior.marginals[cause];
+        in_play
+            .iter()
+            .any(|cause| sure(cause) >= numbers.settled_at)
+            && in_play
+                .iter()
+                .all(|cause| sure(cause) >= numbers.settled_at || sure(cause) < numbers.suspect_at)
+    }
+
+    fn about_causes(&self) -> Vec<Candidate> {
+        let network = &self.worked.network;
+        let in_play = self.in_play();
+        if in_play.is_empty() || self.settled(&in_play) {
+            return Vec::new();
+        }
+        // Causes out of play are set aside; what they would show anyway counts as part of the leak.
+        let mut priors = vec![0.0; network.priors.len()];
+        for &cause in &in_play {
+            priors[cause] = network.priors[cause];
+        }
+        let open = self.open_findings(network, &in_play);
+        let gains = information(
+            &priors,
+            &network.evidence,
+            &open
+                .iter()
+                .map(|open| open.open.clone())
+                .collect::<Vec<_>>(),
+        );
+        let hazards = self.hazards_in_play(&in_play);
+        let mut candidates = self.grouped(open, &gains, &priors, &network.evidence);
+        self.mark_hazards(&mut candidates, &hazards);
+        candidates
+    }
+
+    /// Every finding of the main layer that nothing is known of and that a cause in play would show.
+    fn open_findings(&self, network: &Network, in_play: &[usize]) -> Vec<Open> {
+        let base = self.reasoner.base;
+        let setting = self.reasoner.setting(&self.worked.facts);
+        let mut place_in_net = vec![None; base.causes.len()];
+        for (place, &cause) in network.causes.iter().enumerate() {
+            place_in_net[cause] = Some(place);
+        }
+        let mut open = Vec::new();
+        for (finding, links) in self.reasoner.links.iter() {
+            if !self.can_be_asked(finding) {
+                continue;
+            }
+            let mut kept = Vec::new();
+            let mut unseen = 1.0 - setting.anyway(finding);
+            for &(cause, shows) in links {
+                let Some(place) = place_in_net[cause] else {
+                    continue;
+                };
+                if !setting.in_force(shows.only_if.as_ref()) {
+                    continue;
+                }
+                if in_play.binary_search(&place).is_ok() {
+                    kept.push((place, shows.share));
+                } else {
+                    unseen *= 1.0 - self.worked.posterior.marginals[place] * shows.share;
+                }
+            }
+            if !kept.is_empty() {
+                open.push(Open {
+                    finding: finding.clone(),
+                    open: OpenFinding {
+                        leak: 1.0 - unseen,
+                        links: kept,
+                    },
+                });
+            }
+        }
+        open
+    }
+
+    /// Whether a person could still find it out: a sign not answered, or a reading not taken that is compared with a
+    /// limit that is known.
+    fn can_be_asked(&self, finding: &Finding) -> bool {
+        let facts = &self.worked.facts;
+        if facts.evidence(&self.reasoner.rulebook, finding).is_some() {
+            return false;
+        }
+        match finding {
+            Finding::Sign(sign) => !facts.observations().signs.contains_key(sign),
+            Finding::Fact(_) => false,
+            Finding::Reading(comparison) => {
+                let reading = self.reasoner.base.readings.get(&comparison.reading);
+                reading.is_some_and(|reading| reading.computed.is_none())
+                    && facts.limit_value(comparison).is_some()
+            }
+        }
+    }
+
+    /// Gathers the findings that one check settles and values the check.
+    fn grouped(
+        &self,
+        open: Vec<Open>,
+        gains: &[Gain],
+        priors: &[f64],
+        evidence: &[Evidence],
+    ) -> Vec<Candidate> {
+        let mut groups: IndexMap<AskKey, Vec<(Open, Gain)>> = IndexMap::new();
+        for (open, gain) in open.into_iter().zip(gains) {
+            groups
+                .entry(self.key(&open.finding))
+                .or_default()
+                .push((open, *gain));
+        }
+        let base = self.reasoner.base;
+        let mut candidates = Vec::new();
+        for (key, mut members) in groups {
+            // The most telling member stands first; ties keep the order of the knowledge.
+            members.sort_by(|a, b| b.1.bits.total_cmp(&a.1.bits));
+            let opens: Vec<OpenFinding> =
+                members.iter().map(|(open, _)| open.open.clone()).collect();
+            let best = members.first().map_or(0.0, |(_, gain)| gain.bits);
+            let (ask, gain_bits, effort) = match &key {
+                AskKey::Sign(sign) => (Ask::Sign(sign.clone()), best, base.signs[sign].effort),
+                AskKey::Reading(reading) => (
+                    Ask::Reading(reading.clone()),
+                    best,
+                    base.readings[reading].effort,
+                ),
+                AskKey::Question(id) => {
+                    let question = &base.questions[id];
+                    let gain = match opens.as_slice() {
+                        [_] => best,
+                        [first, second, ..] if !question.one_of => {
+                            pair_information(priors, evidence, first, second)
+                        }
+                        _ => one_of_information(priors, evidence, &opens),
+                    };
+                    let asked = |sign: &&SignId| {
+                        !self.worked.facts.observations().signs.contains_key(*sign)
+                    };
+                    let signs = question.signs.iter().filter(asked).cloned().collect();
+                    (Ask::Question(id.clone(), signs), gain, question.effort)
+                }
+            };
+            let findings = members.into_iter().map(|(open, _)| open).collect();
+            candidates.push(Candidate {
+                ask,
+                findings,
+                gain_bits,
+                effort,
+                hazard: false,
+                about_roots_of: None,
+            });
+        }
+        candidates
+    }
+
+    fn key(&self, finding: &Finding) -> AskKey {
+        match finding {
+            Finding::Sign(sign) => {
+                match self.reasoner.base.signs.get(sign).map(|sign| &sign.asking) {
+                    Some(Asking::Option { question, .. }) => AskKey::Question(question.clone()),
+                    _ => AskKey::Sign(sign.clone()),
+                }
+            }
+            Finding::Reading(comparison) => AskKey::Reading(comparison.reading.clone()),
+            Finding::Fact(_) => unreachable!("derived facts cannot be asked for"),
+        }
+    }
+
+    /// Causes in play that can hurt people and are neither settled nor out of the question.
+    fn hazards_in_play(&self, in_play: &[usize]) -> Vec<usize> {
+        let network = &self.worked.network;
+        let numbers = &self.reasoner.base.scale.numbers;
+        in_play
+            .iter()
+            .copied()
+            .filter(|&cause| {
+                let entry = &self.reasoner.base.causes[network.causes[cause]];
+                let sure = self.worked.posterior.marginals[cause];
+                entry.hazard == Some(Hazard::Health)
+                    && (numbers.hazard_floor..numbers.settled_at).contains(&sure)
+            })
+            .collect()
+    }
+
+    /// For each hazard in play the check that would move it most is asked first.
+    fn mark_hazards(&self, candidates: &mut [Candidate], hazards: &[usize]) {
+        for &hazard in hazards {
+            let reach = |candidate: &Candidate| {
+                let strongest = candidate
+                    .findings
+                    .iter()
+                    .flat_map(|open| {
+                        let own = open
+                            .open
+                            .links
+                            .iter()
+                            .filter(move |&&(cause, _)| cause == hazard);
+                        own.map(move |&(_, share)| share * (1.0 - open.open.leak))
+                    })
+                    .fold(0.0, f64::max);
+                strongest * candidate.gain_bits / candidate.effort
+            };
+            let best = candidates
+                .iter_mut()
+                .max_by(|a, b| reach(a).total_cmp(&reach(b)));
+            if let Some(best) = best.filter(|best| reach(best) > 0.0) {
+                best.hazard = true;
+            }
+        }
+    }
+
+    /// Checks for the roots of a condition that is concluded, valued by how likely the condition is.
+    fn about_roots(&self, part: &RootPart) -> Vec<Candidate> {
+        let base = self.reasoner.base;
+        let condition = self.reasoner.cause_id(part.condition);
+        let sure = self
+            .worked
+            .confidence
+            .get(condition)
+            .copied()
+            .unwrap_or(0.0);
+        if sure < base.scale.numbers.conclude_at {
+            return Vec::new();
+        }
+        let setting = self.reasoner.setting(&self.worked.facts);
+        let mut open: IndexMap<&Finding, Open> = IndexMap::new();
+        for (number, &root) in part.roots.iter().enumerate() {
+            for shows in &base.causes[root].shows {
+                if self.can_be_asked(&shows.finding) && setting.in_force(shows.only_if.as_ref()) {
+                    let fresh = || Open {
+                        finding: shows.finding.clone(),
+                        open: OpenFinding {
+                            leak: setting.anyway(&shows.finding),
+                            links: Vec::new(),
+                        },
+                    };
+                    open.entry(&shows.finding)
+                        .or_insert_with(fresh)
+                        .open
+                        .links
+                        .push((number, shows.share));
+                }
+            }
+        }
+        let open: Vec<Open> = open.into_values().collect();
+        let mut evidence = part.net.evidence.clone();
+        let brings = part.net.brings.iter().copied().enumerate().collect();
+        evidence.push(Evidence::seen(part.net.leak, brings));
+        let gains = information(
+            &part.net.priors,
+            &evidence,
+            &open
+                .iter()
+                .map(|open| open.open.clone())
+                .collect::<Vec<_>>(),
+        );
+        let mut candidates = self.grouped(open, &gains, &part.net.priors, &evidence);
+        for candidate in &mut candidates {
+            candidate.gain_bits *= sure;
+            candidate.about_roots_of = Some(condition.clone());
+        }
+        candidates
+    }
+
+    fn in_words(&self, candidate: Candidate) -> NextCheck {
+        let base = self.reasoner.base;
+        let separates = self.separates(&candidate);
+        let (question, how, effort_word) = match &candidate.ask {
+            Ask::Sign(sign) => {
+                let sign = &base.signs[sign];
+                let question = match &sign.asking {
+                    Asking::Alone { question } => question.clone(),
+                    Asking::Option { option, .. } => option.clone(),
+                };
+                (question, sign.look.clone(), sign.effort_word.clone())
+            }
+            Ask::Question(question, _) => {
+                let question = &base.questions[question];
+                (
+                    question.ask.clone(),
+                    question.look.clone(),
+                    question.effort_word.clone(),
+                )
+            }
+            Ask::Reading(reading) => {
+                let reading = &base.readings[reading];
+                (
+                    reading.question.clone(),
+                    reading.look.clone(),
+                    reading.effort_word.clone(),
+                )
+            }
+        };
+        NextCheck {
+            ask: candidate.ask,
+            question,
+            how,
+            gain_bits: candidate.gain_bits,
+            effort: candidate.effort,
+            effort_word,
+            separates,
+            hazard: candidate.hazard,
+            about_roots_of: candidate.about_roots_of,
+        }
+    }
+
+    /// The causes, or roots, whose confidence the check's most telling finding would move most.
+    fn separates(&self, candidate: &Candidate) -> Vec<CauseId> {
+        let Some(first) = candidate.findings.first() else {
+            return Vec::new();
+        };
+        let network = &self.worked.network;
+        let part = candidate.about_roots_of.as_ref().and_then(|condition| {
+            network
+                .root_parts
+                .iter()
+                .find(|part| self.reasoner.cause_id(part.condition) == condition)
+        });
+        let (priors, mut evidence, places) = match part {
+            Some(part) => {
+                let mut evidence = part.net.evidence.clone();
+                let brings = part.net.brings.iter().copied().enumerate().collect();
+                evidence.push(Evidence::seen(part.net.leak, brings));
+                (&part.net.priors, evidence, &part.roots)
+            }
+            None => (&network.priors, network.evidence.clone(), &network.causes),
+        };
+        let OpenFinding { leak, links } = first.open.clone();
+        evidence.push(Evidence::seen(leak, links.clone()));
+        let seen = weigh(priors, &evidence).marginals;
+        evidence.pop();
+        evidence.push(Evidence::not_there(leak, links));
+        let not_there = weigh(priors, &evidence).marginals;
+        let mut moved: Vec<(f64, usize)> = places
+            .iter()
+            .enumerate()
+            .map(|(number, &place)| ((seen[number] - not_there[number]).abs(), place))
+            .filter(|&(by, _)| by >= LEAST_SEPARATION)
+            .collect();
+        moved.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        moved.truncate(MOST_SEPARATED);
+        moved
+            .into_iter()
+            .map(|(_, place)| self.reasoner.cause_id(place).clone())
+            .collect()
+    }
+}
+
+/// What one check asks for, as a key.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+enum AskKey {
+    Sign(SignId),
+    Question(QuestionId),
+    Reading(ReadingId),
+}

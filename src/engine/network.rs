@@ -1,0 +1,417 @@
+//! The network for one occasion: which causes are considered, how likely each is beforehand, and what was found out.
+//!
+//! The links are indexed once for a knowledge base; only links of findings that something is known of are touched.
+
+use indexmap::{IndexMap, IndexSet};
+
+use crate::engine::condition::{Condition, Proposition, Truth};
+use crate::engine::facts::FactBase;
+use crate::engine::family;
+use crate::engine::id::FamilyId;
+use crate::engine::knowledge::{Cause, CauseKind, Finding, KnowledgeBase, Shows};
+use crate::engine::roots::RootNet;
+use crate::engine::rulebook::Rulebook;
+use crate::engine::weigh::Evidence;
+
+/// The knowledge's links, by finding. Places are those of the causes in the knowledge.
+#[derive(Debug, Clone)]
+pub struct Links<'k> {
+    by_finding: IndexMap<&'k Finding, Vec<(usize, &'k Shows)>>,
+}
+
+impl<'k> Links<'k> {
+    /// Indexes every link.
+    pub fn new(base: &'k KnowledgeBase) -> Self {
+        let mut by_finding: IndexMap<&Finding, Vec<(usize, &Shows)>> = IndexMap::new();
+        for (place, cause) in base.causes.values().enumerate() {
+            for shows in &cause.shows {
+                by_finding
+                    .entry(&shows.finding)
+                    .or_default()
+                    .push((place, shows));
+            }
+        }
+        Self { by_finding }
+    }
+
+    /// Every finding that some cause shows, with the causes that show it.
+    pub fn iter(&self) -> impl Iterator<Item = (&'k Finding, &[(usize, &'k Shows)])> {
+        self.by_finding
+            .iter()
+            .map(|(finding, links)| (*finding, links.as_slice()))
+    }
+
+    /// The causes that show a finding.
+    pub fn of(&self, finding: &Finding) -> &[(usize, &'k Shows)] {
+        self.by_finding.get(finding).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// What is known of one finding, as the network takes it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weighed {
+    /// The finding.
+    pub finding: Finding,
+    /// Its place in the network's evidence.
+    pub evidence: usize,
+    /// Whether it is rather there than not.
+    pub seen: bool,
+}
+
+/// A condition's roots with what was found out about them alone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RootPart {
+    /// Place of the condition or group in the knowledge.
+    pub condition: usize,
+    /// Places of the roots in the knowledge.
+    pub roots: Vec<usize>,
+    /// The roots as a network of their own.
+    pub net: RootNet,
+    /// What was found out about the roots.
+    pub findings: Vec<Weighed>,
+}
+
+/// The network for one occasion.
+///
+/// # Invariants
+/// Causes are those of the main layer that are not ruled out by the setting, then the unknown cause; a prior lies
+/// strictly between 0 and 1.
+#[derive(Debug, Clone)]
+pub struct Network {
+    /// Places in the knowledge of the causes considered; the unknown cause comes after the last of them.
+    pub causes: Vec<usize>,
+    /// Their probabilities beforehand, the unknown cause last.
+    pub priors: Vec<f64>,
+    /// What was found out.
+    pub evidence: Vec<Evidence>,
+    /// The finding of each piece of evidence.
+    pub findings: Vec<Weighed>,
+    /// The roots of each condition and group.
+    pub root_parts: Vec<RootPart>,
+}
+
+/// What setting up a network needs to look at.
+#[derive(Clone, Copy)]
+pub struct Setting<'a, 'k> {
+    /// The knowledge.
+    pub base: &'k KnowledgeBase,
+    /// Its links.
+    pub links: &'a Links<'k>,
+    /// Its rules, numbered.
+    pub rulebook: &'a Rulebook,
+    /// What is known on this occasion.
+    pub facts: &'a FactBase<'k>,
+}
+
+impl Setting<'_, '_> {
+    fn truth(&self, condition: &Condition) -> Truth {
+        condition.truth(&|proposition: &Proposition| self.facts.truth(self.rulebook, proposition))
+    }
+
+    /// Whether a guard leaves its rule in force: it does unless it is known to be false.
+    pub fn in_force(&self, guard: Option<&Condition>) -> bool {
+        guard.is_none_or(|guard| self.truth(guard) != Truth::False)
+    }
+
+    /// Whether a condition is known to hold.
+    pub fn holds(&self, condition: &Condition) -> bool {
+        self.truth(condition) == Truth::True
+    }
+
+    /// How often a finding is there with nothing listed wrong, in this species.
+    pub fn anyway(&self, finding: &Finding) -> f64 {
+        self.base.anyway(finding, self.facts.species())
+    }
+
+    /// The family of a finding. Comparisons of one reading from one side are a family of their own.
+    fn family(&self, finding: &Finding) -> Option<Family> {
+        match finding {
+            Finding::Sign(sign) => self.base.signs.get(sign)?.family.clone().map(Family::Named),
+            Finding::Fact(fact) => self.base.facts.get(fact)?.family.clone().map(Family::Named),
+            Finding::Reading(comparison) => Some(Family::Reading(
+                comparison.reading.as_str().to_owned(),
+                comparison.side as u8,
+            )),
+        }
+    }
+
+    /// The cause's probability beforehand, risk factors included.
+    pub fn prior(&self, cause: &Cause) -> f64 {
+        raised(cause.base_rate, self.raised_times(cause))
+    }
+
+    /// What the odds of a cause are multiplied by on this occasion.
+    pub fn raised_times(&self, cause: &Cause) -> f64 {
+        cause
+            .raised_by
+            .iter()
+            .filter(|raise| self.truth(&raise.when) == Truth::True)
+            .map(|raise| raise.times)
+            .product()
+    }
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+enum Family {
+    Named(FamilyId),
+    Reading(String, u8),
+}
+
+/// A probability whose odds were multiplied.
+fn raised(probability: f64, times: f64) -> f64 {
+    let odds = probability / (1.0 - probability) * times;
+    if odds.is_finite() {
+        odds / (1.0 + odds)
+    } else {
+        probability
+    }
+}
+
+impl Network {
+    /// Sets up the network for one occasion.
+    pub fn new(setting: Setting<'_, '_>) -> Self {
+        let base = setting.base;
+        let numbers = &base.scale.numbers;
+        let mut place_in_net = vec![None; base.causes.len()];
+        let mut causes = Vec::new();
+        let mut priors = Vec::new();
+        for (place, cause) in base.causes.values().enumerate() {
+            let main = cause.kind != CauseKind::Root && cause.any_of.is_empty();
+            if main && setting.in_force(cause.only_if.as_ref()) {
+                place_in_net[place] = Some(causes.len());
+                causes.push(place);
+                priors.push(cause.base_rate);
+            }
+        }
+        let unknown = causes.len();
+
+        let mut root_parts = Vec::new();
+        for (place, cause) in base.causes.values().enumerate() {
+            if cause.roots.is_empty() {
+                continue;
+            }
+            let part = root_part(setting, place, cause, &priors, &place_in_net);
+            if let (Some(part), Some(place)) = (&part, place_in_net[place]) {
+                priors[place] = part.net.condition_prior();
+            }
+            root_parts.extend(part);
+        }
+        for (prior, &place) in priors.iter_mut().zip(&causes) {
+            *prior = raised(*prior, setting.raised_times(&base.causes[place]));
+        }
+        priors.push(numbers.unknown_base_rate);
+
+        let links_of = |finding: &Finding| {
+            let mut links: Vec<(usize, f64)> = setting
+                .links
+                .of(finding)
+                .iter()
+                .filter(|(_, shows)| setting.in_force(shows.only_if.as_ref()))
+                .filter_map(|&(place, shows)| Some((place_in_net[place]?, shows.share)))
+                .collect();
+            if matches!(finding, Finding::Sign(_)) {
+                links.push((unknown, numbers.unknown_strength));
+            }
+            links
+        };
+        let mut collected = Vec::new();
+        for finding in known_findings(setting) {
+            let by_root = setting
+                .links
+                .of(&finding)
+                .iter()
+                .any(|(place, _)| base.causes[*place].kind == CauseKind::Root);
+            if by_root {
+                continue;
+            }
+            collected.push((finding.clone(), links_of(&finding)));
+        }
+        let (evidence, findings) = gather(setting, &priors, collected);
+        Self {
+            causes,
+            priors,
+            evidence,
+            findings,
+            root_parts,
+        }
+    }
+
+    /// Place of the unknown cause.
+    pub fn unknown(&self) -> usize {
+        self.causes.len()
+    }
+
+    /// Place in the network of a cause of the knowledge.
+    pub fn place_of(&self, cause: usize) -> Option<usize> {
+        self.causes.iter().position(|&place| place == cause)
+    }
+}
+
+/// Every finding something is known of: those some cause shows, and signs that were told though no cause shows them.
+fn known_findings(setting: Setting<'_, '_>) -> Vec<Finding> {
+    let mut findings: IndexSet<Finding> = setting
+        .links
+        .iter()
+        .map(|(finding, _)| finding)
+        .filter(|finding| setting.facts.evidence(setting.rulebook, finding).is_some())
+        .cloned()
+        .collect();
+    for sign in setting
+        .base
+        .signs
+        .keys()
+        .filter(|sign| setting.facts.observations().signs.contains_key(*sign))
+    {
+        findings.insert(Finding::Sign(sign.clone()));
+    }
+    findings.into_iter().collect()
+}
+
+/// Turns findings into evidence. Members of a family come in the order of what each alone would tell, the most telling
+/// first, so that the order of answers does not matter; the later ones count partly.
+fn gather(
+    setting: Setting<'_, '_>,
+    priors: &[f64],
+    collected: Vec<(Finding, Vec<(usize, f64)>)>,
+) -> (Vec<Evidence>, Vec<Weighed>) {
+    let mut evidence = Vec::new();
+    let mut findings = Vec::new();
+    let mut families: IndexMap<Family, Vec<usize>> = IndexMap::new();
+    for (finding, links) in collected {
+        let Some((if_present, if_absent)) = setting.facts.evidence(setting.rulebook, &finding)
+        else {
+            continue;
+        };
+        if let Some(family) = setting.family(&finding) {
+            families.entry(family).or_default().push(evidence.len());
+        }
+        findings.push(Weighed {
+            evidence: evidence.len(),
+            seen: if_present > if_absent,
+            finding,
+        });
+        evidence.push(Evidence {
+            if_present,
+            if_absent,
+            leak: setting.anyway(&findings[findings.len() - 1].finding),
+            links,
+        });
+    }
+    for members in families.into_values().filter(|members| members.len() > 1) {
+        let mut ordered: Vec<(f64, usize)> = members
+            .into_iter()
+            .map(|member| (own_information(priors, &evidence[member]), member))
+            .collect();
+        ordered.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let pairs: Vec<(f64, f64)> = ordered
+            .iter()
+            .map(|&(_, member)| (evidence[member].if_present, evidence[member].if_absent))
+            .collect();
+        let adjusted = family::copies(&pairs, setting.base.scale.numbers.copy_rate);
+        for ((_, member), (if_present, if_absent)) in ordered.into_iter().zip(adjusted) {
+            evidence[member].if_present = if_present;
+            evidence[member].if_absent = if_absent;
+        }
+    }
+    (evidence, findings)
+}
+
+/// A yardstick for how telling a finding is by itself: how far the causes lift its chance above the leak, in bits.
+fn own_information(priors: &[f64], evidence: &Evidence) -> f64 {
+    let entropy = |p: f64| {
+        let part = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
+        part(p) + part(1.0 - p)
+    };
+    let absent: f64 = (1.0 - evidence.leak)
+        * evidence
+            .links
+            .iter()
+            .map(|&(cause, strength)| 1.0 - priors.get(cause).copied().unwrap_or(0.0) * strength)
+            .product::<f64>();
+    // The strongest single cause stands for all of them: enough to order a family.
+    let strongest = evidence
+        .links
+        .iter()
+        .map(|&(cause, strength)| {
+            let prior = priors.get(cause).copied().unwrap_or(0.0);
+            let with = 1.0 - absent / (1.0 - prior * strength) * (1.0 - strength);
+            let without = 1.0 - absent / (1.0 - prior * strength);
+            entropy(1.0 - absent) - prior * entropy(with) - (1.0 - prior) * entropy(without)
+        })
+        .fold(0.0, f64::max);
+    if strongest.is_finite() {
+        strongest
+    } else {
+        0.0
+    }
+}
+
+/// The roots of one condition or group with their own findings; `None` where none of it is considered.
+fn root_part(
+    setting: Setting<'_, '_>,
+    place: usize,
+    condition: &Cause,
+    priors: &[f64],
+    place_in_net: &[Option<usize>],
+) -> Option<RootPart> {
+    let base = setting.base;
+    let base_rate = if condition.any_of.is_empty() {
+        priors[place_in_net[place]?]
+    } else {
+        let members = condition
+            .any_of
+            .iter()
+            .filter_map(|member| place_in_net[base.causes.get_index_of(member)?]);
+        1.0 - members.map(|member| 1.0 - priors[member]).product::<f64>()
+    };
+    let mut roots = Vec::new();
+    let mut root_priors = Vec::new();
+    let mut usual_priors = Vec::new();
+    let mut brings = Vec::new();
+    for link in &condition.roots {
+        let Some((root, _, cause)) = base.causes.get_full(&link.cause) else {
+            continue;
+        };
+        if !setting.in_force(cause.only_if.as_ref()) {
+            continue;
+        }
+        roots.push(root);
+        root_priors.push(setting.prior(cause));
+        usual_priors.push(cause.base_rate);
+        brings.push(link.brings);
+    }
+    let mut collected: IndexMap<&Finding, Vec<(usize, f64)>> = IndexMap::new();
+    for (number, &root) in roots.iter().enumerate() {
+        for shows in &base.causes[root].shows {
+            let known = setting
+                .facts
+                .evidence(setting.rulebook, &shows.finding)
+                .is_some();
+            if known && setting.in_force(shows.only_if.as_ref()) {
+                collected
+                    .entry(&shows.finding)
+                    .or_default()
+                    .push((number, shows.share));
+            }
+        }
+    }
+    let collected = collected
+        .into_iter()
+        .map(|(finding, links)| (finding.clone(), links))
+        .collect();
+    let (evidence, findings) = gather(setting, &root_priors, collected);
+    // The part of the condition's base rate that the listed roots do not bring about, at their usual rates.
+    let leak = RootNet::rest(base_rate, &usual_priors, &brings).max(0.0);
+    let net = RootNet {
+        leak,
+        priors: root_priors,
+        brings,
+        evidence,
+    };
+    Some(RootPart {
+        condition: place,
+        roots,
+        net,
+        findings,
+    })
+}

@@ -1,0 +1,163 @@
+//! The knowledge's rules as one set of Horn rules: derivation, actions and cautions alike.
+//!
+//! Every statement that some rule mentions gets a number here; so do actions and cautions, which are heads of rules
+//! like any other. Conclusions are facts too: once the network has spoken they are given to the same rules.
+
+use indexmap::IndexSet;
+
+use crate::engine::condition::{Condition, Literal, Proposition};
+use crate::engine::id::{ActionId, CauseId, CautionId};
+use crate::engine::infer::{HornRule, RuleSet};
+use crate::engine::knowledge::KnowledgeBase;
+
+/// The most alternatives one condition may unfold into; the checker of the knowledge refuses more.
+pub const MOST_ALTERNATIVES: usize = 256;
+
+/// A statement or a piece of advice, as numbered for the chaining.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum Atom {
+    /// A proposition or its denial.
+    Literal(Literal),
+    /// An action is due.
+    Action(ActionId),
+    /// A caution applies.
+    Caution(CautionId),
+}
+
+/// Where a Horn rule comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RuleOrigin {
+    /// A rule from facts to facts, by its place in the knowledge.
+    Derive(usize),
+    /// A cause names an action or caution.
+    Cause,
+    /// A trigger of an action, by the places of both.
+    Action(usize, usize),
+    /// A trigger of a caution, by the places of both.
+    Caution(usize, usize),
+}
+
+/// All rules of a knowledge base, numbered.
+#[derive(Debug, Clone)]
+pub struct Rulebook {
+    atoms: IndexSet<Atom>,
+    origins: Vec<RuleOrigin>,
+    rules: RuleSet,
+}
+
+impl Rulebook {
+    /// Numbers every statement and unfolds every condition.
+    pub fn new(base: &KnowledgeBase) -> Self {
+        let mut writer = Writer {
+            atoms: IndexSet::new(),
+            origins: Vec::new(),
+            rules: Vec::new(),
+        };
+        for (place, rule) in base.rules.values().enumerate() {
+            writer.add(
+                &rule.when,
+                Atom::Literal(rule.then.clone()),
+                RuleOrigin::Derive(place),
+            );
+        }
+        for (id, cause) in &base.causes {
+            // due(action) <- concluded(cause), the cause names the action.
+            for action in &cause.actions {
+                writer.add(
+                    &concluded(id),
+                    Atom::Action(action.clone()),
+                    RuleOrigin::Cause,
+                );
+            }
+            // applies(caution) <- suspected(cause), the cause names the caution: cautions speak early.
+            for caution in &cause.cautions {
+                writer.add(
+                    &suspected(id),
+                    Atom::Caution(caution.clone()),
+                    RuleOrigin::Cause,
+                );
+            }
+        }
+        for (place, (id, action)) in base.actions.iter().enumerate() {
+            for (number, trigger) in action.rules.iter().enumerate() {
+                writer.add(
+                    &trigger.when,
+                    Atom::Action(id.clone()),
+                    RuleOrigin::Action(place, number),
+                );
+            }
+        }
+        for (place, (id, caution)) in base.cautions.iter().enumerate() {
+            for (number, trigger) in caution.rules.iter().enumerate() {
+                writer.add(
+                    &trigger.when,
+                    Atom::Caution(id.clone()),
+                    RuleOrigin::Caution(place, number),
+                );
+            }
+        }
+        let rules = RuleSet::new(writer.atoms.len(), writer.rules);
+        Self {
+            atoms: writer.atoms,
+            origins: writer.origins,
+            rules,
+        }
+    }
+
+    /// The numbered rules.
+    pub fn rules(&self) -> &RuleSet {
+        &self.rules
+    }
+
+    /// Where a numbered rule comes from.
+    pub fn origin(&self, rule: u32) -> RuleOrigin {
+        self.origins[rule as usize]
+    }
+
+    /// The number of an atom, if any rule mentions it.
+    pub fn number(&self, atom: &Atom) -> Option<u32> {
+        self.atoms.get_index_of(atom).map(|index| index as u32)
+    }
+
+    /// The atom of a number.
+    pub fn atom(&self, number: u32) -> &Atom {
+        &self.atoms[number as usize]
+    }
+
+    /// Every atom with its number.
+    pub fn atoms(&self) -> impl Iterator<Item = (u32, &Atom)> {
+        (0_u32..).zip(&self.atoms)
+    }
+}
+
+fn concluded(cause: &CauseId) -> Condition {
+    Condition::holds(Proposition::Concluded(cause.clone()))
+}
+
+fn suspected(cause: &CauseId) -> Condition {
+    Condition::holds(Proposition::Suspected(cause.clone()))
+}
+
+struct Writer {
+    atoms: IndexSet<Atom>,
+    origins: Vec<RuleOrigin>,
+    rules: Vec<HornRule>,
+}
+
+impl Writer {
+    fn add(&mut self, when: &Condition, head: Atom, origin: RuleOrigin) {
+        let head = self.number(head);
+        for alternative in when.alternatives(MOST_ALTERNATIVES).unwrap_or_default() {
+            let premises = alternative
+                .into_iter()
+                .map(|literal| self.number(Atom::Literal(literal)))
+                .collect();
+            self.rules.push(HornRule { premises, head });
+            self.origins.push(origin);
+        }
+    }
+
+    fn number(&mut self, atom: Atom) -> u32 {
+        self.atoms.insert_full(atom).0 as u32
+    }
+}

@@ -1,0 +1,163 @@
+//! Statements and findings in the knowledge's own words.
+
+use crate::engine::condition::{Comparison, Condition, Limit, Literal, Proposition, Side};
+use crate::engine::diagnosis::FindingText;
+use crate::engine::facts::FactBase;
+use crate::engine::knowledge::{Finding, KnowledgeBase};
+use crate::engine::quantity::{System, show};
+
+/// Puts statements into words for one occasion.
+#[derive(Clone, Copy)]
+pub struct Wording<'a, 'k> {
+    /// The knowledge.
+    pub base: &'k KnowledgeBase,
+    /// What is known on this occasion.
+    pub facts: &'a FactBase<'k>,
+    /// The system of units for numbers.
+    pub system: System,
+}
+
+impl Wording<'_, '_> {
+    /// A literal as a clause.
+    pub fn literal(&self, literal: &Literal) -> String {
+        let clause = self.proposition(&literal.proposition, literal.holds);
+        let inverted = matches!(literal.proposition, Proposition::Reading(_)) || literal.holds;
+        if inverted {
+            clause
+        } else {
+            format!("it is not so that {clause}")
+        }
+    }
+
+    /// The parts of a condition that hold, as clauses.
+    pub fn holding(&self, condition: &Condition, holds: &impl Fn(&Literal) -> bool) -> Vec<String> {
+        condition
+            .literals()
+            .into_iter()
+            .filter(|literal| holds(literal))
+            .map(|literal| self.literal(literal))
+            .collect()
+    }
+
+    fn proposition(&self, proposition: &Proposition, holds: bool) -> String {
+        let base = self.base;
+        match proposition {
+            Proposition::Sign(id) => base
+                .signs
+                .get(id)
+                .map_or_else(|| id.to_string(), |sign| sign.statement.clone()),
+            Proposition::Setup(id) => base
+                .setup
+                .get(id)
+                .map_or_else(|| id.to_string(), |item| item.statement.clone()),
+            Proposition::Fact(id) => base
+                .facts
+                .get(id)
+                .map_or_else(|| id.to_string(), |fact| fact.statement.clone()),
+            Proposition::Person(id) => base
+                .people
+                .get(id)
+                .map_or_else(|| id.to_string(), |person| person.statement.clone()),
+            Proposition::Reading(comparison) => self.comparison(comparison, holds),
+            Proposition::Species(id) => {
+                format!(
+                    "the crop is {}",
+                    base.species
+                        .get(id)
+                        .map_or(id.as_str(), |species| &species.name)
+                )
+            }
+            Proposition::Stage(id) => {
+                format!(
+                    "the stage is {}",
+                    base.stages.get(id).map_or(id.as_str(), |stage| &stage.name)
+                )
+            }
+            Proposition::Trait(id) => format!("the species has the trait {id}"),
+            Proposition::Concluded(id) => {
+                format!(
+                    "the findings point to: {}",
+                    base.causes.get(id).map_or(id.as_str(), |cause| &cause.name)
+                )
+            }
+            Proposition::Suspected(id) => {
+                format!(
+                    "it could be: {}",
+                    base.causes.get(id).map_or(id.as_str(), |cause| &cause.name)
+                )
+            }
+        }
+    }
+
+    /// A compared reading as a clause, with the value where there is one.
+    pub fn comparison(&self, comparison: &Comparison, holds: bool) -> String {
+        let Some(reading) = self.base.readings.get(&comparison.reading) else {
+            return comparison.reading.to_string();
+        };
+        let side = match (comparison.side, holds) {
+            (Side::Above, true) => "above",
+            (Side::Below, true) => "below",
+            (Side::Above, false) => "not above",
+            (Side::Below, false) => "not below",
+        };
+        let limit = match (self.facts.limit_value(comparison), comparison.limit) {
+            (Some(limit), Limit::Species { times: 1.0 }) => {
+                format!(
+                    "{}, the limit for this crop",
+                    show(limit, reading.unit, self.system)
+                )
+            }
+            (Some(limit), Limit::Species { times }) => {
+                format!(
+                    "{}, {times} times the limit for this crop",
+                    show(limit, reading.unit, self.system)
+                )
+            }
+            (Some(limit), Limit::Fixed(_)) => show(limit, reading.unit, self.system),
+            (None, _) => "the limit for this crop".to_owned(),
+        };
+        match self.facts.value(comparison.reading.as_str()) {
+            Some(value) => format!(
+                "{} is {}, {side} {limit}",
+                reading.name,
+                show(value.value, reading.unit, self.system)
+            ),
+            None => format!("{} is {side} {limit}", reading.name),
+        }
+    }
+
+    /// A finding with its id and its clause, as found (`holds`) or denied.
+    pub fn finding(&self, finding: &Finding, holds: bool) -> FindingText {
+        let proposition = finding.proposition();
+        let text = match (finding, holds) {
+            (Finding::Reading(_), _) | (_, true) => self.proposition(&proposition, holds),
+            (_, false) => format!("not seen: {}", self.proposition(&proposition, true)),
+        };
+        FindingText {
+            finding: finding.clone(),
+            id: finding_id(finding),
+            text,
+        }
+    }
+}
+
+/// A finding's id for machines: the sign's, the fact's, or reading, side and limit joined (`co2-above-species`).
+pub fn finding_id(finding: &Finding) -> String {
+    match finding {
+        Finding::Sign(sign) => sign.to_string(),
+        Finding::Fact(fact) => fact.to_string(),
+        Finding::Reading(comparison) => {
+            let side = match comparison.side {
+                Side::Above => "above",
+                Side::Below => "below",
+            };
+            match comparison.limit {
+                Limit::Species { times: 1.0 } => format!("{}-{side}-species", comparison.reading),
+                Limit::Species { times } => {
+                    format!("{}-{side}-{times}-times-species", comparison.reading)
+                }
+                Limit::Fixed(number) => format!("{}-{side}-{number}", comparison.reading),
+            }
+        }
+    }
+}
