@@ -1,1 +1,74 @@
-fn main() {}
+//! Checks the knowledge files and encodes them for the program to carry.
+//!
+//! The modules that do it are the program's own, read here by path: what the program would refuse cannot be built in.
+
+#![allow(
+    dead_code,
+    reason = "the build script needs only a part of the modules it shares with the program"
+)]
+
+use std::path::Path;
+use std::process::exit;
+use std::{env, fs};
+
+use crate::knowledge::build::{SourceFile, build};
+use crate::knowledge::problem::Problem;
+use crate::knowledge::read::read_folder;
+
+#[path = "engine/mod.rs"]
+mod engine;
+
+#[path = "knowledge"]
+mod knowledge {
+    pub mod build;
+    pub mod check;
+    pub mod entries;
+    pub mod fields;
+    pub mod problem;
+    pub mod read;
+    pub mod rules;
+    pub mod shape;
+}
+
+#[path = "report"]
+mod report {
+    pub mod problems;
+    pub mod sanitise;
+}
+
+/// The folder of knowledge files, from the crate's root, where build scripts run.
+const FOLDER: &str = "knowledge";
+
+fn main() {
+    println!("cargo::rerun-if-changed={FOLDER}");
+    println!("cargo::rerun-if-changed=src");
+    let files = read_folder(Path::new(FOLDER), 0).unwrap_or_else(|error| stop(&error.to_string()));
+    let built = build(&files);
+    if Problem::any_error(&built.problems) {
+        stop(&report::problems::render_all(
+            &built.problems,
+            &files,
+            report::problems::Look::Plain,
+        ));
+    }
+    let names_and_texts: Vec<(&str, &str)> = files
+        .iter()
+        .map(|SourceFile { name, text, .. }| (name.as_str(), text.as_str()))
+        .collect();
+    write("base.postcard", &postcard::to_stdvec(&built.base));
+    write("files.postcard", &postcard::to_stdvec(&names_and_texts));
+}
+
+fn write(name: &str, encoded: &Result<Vec<u8>, postcard::Error>) {
+    let folder = env::var_os("OUT_DIR").unwrap_or_else(|| stop("cargo gave no OUT_DIR"));
+    match encoded {
+        Ok(bytes) => fs::write(Path::new(&folder).join(name), bytes)
+            .unwrap_or_else(|error| stop(&error.to_string())),
+        Err(error) => stop(&error.to_string()),
+    }
+}
+
+fn stop(message: &str) -> ! {
+    eprintln!("{message}\nthe knowledge files cannot be built in");
+    exit(1)
+}

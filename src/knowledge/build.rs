@@ -1,0 +1,536 @@
+//! From the text of knowledge files to a checked [`KnowledgeBase`], with every fault found on the way.
+
+use std::collections::HashMap;
+use std::hash::Hash;
+use std::ops::Range;
+
+use indexmap::IndexMap;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use crate::engine::condition::Comparison;
+use crate::engine::id::{
+    ActionId, CauseId, CautionId, FactId, IdError, PersonId, QuestionId, ReadingId, RuleId,
+    SetupId, SignId, SourceId, SpeciesId, StageId,
+};
+use crate::engine::knowledge::{Asking, KnowledgeBase, Numbers, Scale};
+use crate::knowledge::check;
+use crate::knowledge::entries::{Entry, sort_confidence};
+use crate::knowledge::fields::{At, Notes, parse, type_name};
+use crate::knowledge::problem::{Problem, ProblemCode, nearest};
+use crate::knowledge::rules::CauseEntry;
+use crate::knowledge::shape::{Kind, Reference, Shape};
+
+/// A knowledge file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SourceFile {
+    /// Its name, with `/` between folders.
+    pub name: String,
+    /// What it says.
+    pub text: String,
+    /// Which layer it belongs to: an entry of a later layer stands in for one of the same id in an earlier layer.
+    pub layer: usize,
+}
+
+/// What came of building.
+#[derive(Debug)]
+pub struct Built {
+    /// The knowledge; its invariants hold when no problem is an error.
+    pub base: KnowledgeBase,
+    /// Every fault found, sorted by file and place.
+    pub problems: Vec<Problem>,
+}
+
+impl Built {
+    /// The knowledge, or the problems that make it unusable.
+    ///
+    /// # Errors
+    /// All problems, where at least one of them is an error.
+    pub fn usable(self) -> Result<KnowledgeBase, Vec<Problem>> {
+        if Problem::any_error(&self.problems) {
+            Err(self.problems)
+        } else {
+            Ok(self.base)
+        }
+    }
+}
+
+/// Lists of entries, by the key they stand under.
+const LISTS: [&str; 20] = [
+    "frequency",
+    "base-rate",
+    "effort",
+    "confidence",
+    "number",
+    "stage",
+    "source",
+    "reading",
+    "setup",
+    "person",
+    "limit",
+    "normal",
+    "question",
+    "sign",
+    "cause",
+    "fact",
+    "rule",
+    "action",
+    "caution",
+    "species",
+];
+
+/// Where entries stand, for problems found across entries.
+#[derive(Debug, Default)]
+pub struct Places {
+    places: HashMap<(Kind, String), (usize, String, Range<usize>)>,
+}
+
+impl Places {
+    /// File and place of an entry's id.
+    pub fn of(&self, kind: Kind, id: &str) -> Option<(&str, Range<usize>)> {
+        self.places
+            .get(&(kind, id.to_owned()))
+            .map(|(_, file, span)| (file.as_str(), span.clone()))
+    }
+}
+
+/// Everything gathered while reading, before the checks across entries.
+#[derive(Default)]
+pub struct Gathered {
+    /// The knowledge so far.
+    pub base: KnowledgeBase,
+    /// Where each entry stands.
+    pub places: Places,
+    /// The causes' own places.
+    pub causes: IndexMap<CauseId, CauseEntry>,
+    /// Every name of another entry.
+    pub references: Vec<Reference>,
+    /// Every comparison with a limit, with its file and place.
+    pub comparisons: Vec<(Comparison, String, Range<usize>)>,
+    /// What was found so far.
+    pub problems: Vec<Problem>,
+}
+
+/// Builds the knowledge from its files. The order of the files does not matter.
+pub fn build(files: &[SourceFile]) -> Built {
+    let mut files: Vec<&SourceFile> = files.iter().collect();
+    files.sort_by(|a, b| (a.layer, &a.name).cmp(&(b.layer, &b.name)));
+    let mut gathered = Gathered::default();
+    let mut parsed: Vec<(&SourceFile, DeTable<'_>)> = Vec::new();
+    for file in &files {
+        let mut notes = Notes::new(&file.name);
+        parsed.push((file, parse(&file.text, &mut notes)));
+        gathered.problems.append(&mut notes.problems);
+    }
+    let scale = read_scale(&parsed, &mut gathered);
+    for (file, table) in &parsed {
+        read_file(file, table, &scale, &mut gathered);
+    }
+    gathered.base.scale = scale;
+    gathered.base.fingerprint = fingerprint(&files);
+    finish(&mut gathered);
+    check::across(&mut gathered);
+    Problem::sort(&mut gathered.problems);
+    Built {
+        base: gathered.base,
+        problems: gathered.problems,
+    }
+}
+
+/// The tables of a list at the top of a file.
+fn list<'a, 'i>(
+    table: &'a DeTable<'i>,
+    key: &str,
+    notes: &mut Notes<'_>,
+) -> Vec<At<&'a DeTable<'i>>> {
+    let Some(value) = table.get(key) else {
+        return Vec::new();
+    };
+    let items: Vec<&Spanned<DeValue<'i>>> = match value.get_ref() {
+        DeValue::Array(items) => items.iter().collect(),
+        _ => vec![value],
+    };
+    let mut tables = Vec::new();
+    for item in items {
+        match item.get_ref() {
+            DeValue::Table(inner) => tables.push((inner, item.span())),
+            other => notes.add(
+                ProblemCode::WrongType,
+                item.span(),
+                format!("`{key}` is {}", type_name(other)),
+                &format!("must be `[[{key}]]` entries"),
+                None,
+            ),
+        }
+    }
+    tables
+}
+
+fn read_scale(parsed: &[(&SourceFile, DeTable<'_>)], gathered: &mut Gathered) -> Scale {
+    let mut scale = Scale::default();
+    let empty = Scale::default();
+    let mut seen_numbers: Vec<String> = Vec::new();
+    let mut last: Option<(String, Range<usize>)> = None;
+    for (file, table) in parsed {
+        let mut shape = Shape {
+            scale: &empty,
+            notes: Notes::new(&file.name),
+            references: &mut gathered.references,
+            comparisons: &mut gathered.comparisons,
+        };
+        for (key, value_key) in [
+            ("frequency", "value"),
+            ("base-rate", "value"),
+            ("effort", "cost"),
+            ("confidence", "from"),
+        ] {
+            for (entry, span) in list(table, key, &mut shape.notes) {
+                let Some((word, level)) = shape.scale_word(entry, span, value_key) else {
+                    continue;
+                };
+                match key {
+                    "frequency" => _ = scale.frequency.insert(word, level),
+                    "base-rate" => _ = scale.base_rate.insert(word, level),
+                    "effort" => _ = scale.effort.insert(word, level),
+                    _ => {
+                        scale.confidence.retain(|(known, _)| *known != word);
+                        scale.confidence.push((word, level));
+                    }
+                }
+            }
+        }
+        for (entry, span) in list(table, "number", &mut shape.notes) {
+            let Some((id, value)) = shape.scale_number(entry, span.clone()) else {
+                continue;
+            };
+            let known = Numbers::RANGES.iter().find(|(name, ..)| *name == id.0);
+            let Some(&(name, least, most)) = known else {
+                let near = nearest(&id.0, Numbers::RANGES.iter().map(|(name, ..)| *name));
+                let help = near.map(|near| format!("did you mean `{near}`?"));
+                let message = format!("the engine has no number `{}`", id.0);
+                shape.notes.add(
+                    ProblemCode::UnknownWord,
+                    id.1,
+                    message,
+                    "not a number of the engine",
+                    help,
+                );
+                continue;
+            };
+            if let (Some(value), Some(slot)) = (
+                shape.within(name, value, least..=most, span),
+                scale.numbers.slot(name),
+            ) {
+                *slot = value;
+                seen_numbers.push(id.0);
+            }
+            last = Some((file.name.clone(), id.1));
+        }
+        gathered.problems.append(&mut shape.notes.problems);
+    }
+    sort_confidence(&mut scale);
+    missing_scale(&scale, &seen_numbers, last, gathered);
+    scale
+}
+
+fn missing_scale(
+    scale: &Scale,
+    numbers: &[String],
+    last: Option<(String, Range<usize>)>,
+    gathered: &mut Gathered,
+) {
+    let mut lacking: Vec<String> = Numbers::RANGES
+        .iter()
+        .filter(|(name, ..)| !numbers.iter().any(|number| number == name))
+        .map(|(name, ..)| format!("the number `{name}`"))
+        .collect();
+    for (empty, what) in [
+        (scale.frequency.is_empty(), "words for `frequency`"),
+        (scale.base_rate.is_empty(), "words for `base-rate`"),
+        (scale.effort.is_empty(), "words for `effort`"),
+        (
+            scale
+                .confidence
+                .last()
+                .is_none_or(|(_, level)| level.value > 0.0),
+            "a word for `confidence` from 0 up",
+        ),
+    ] {
+        if empty {
+            lacking.push(what.to_owned());
+        }
+    }
+    if lacking.is_empty() {
+        return;
+    }
+    let (file, span) = last.map_or(("scale.toml".to_owned(), None), |(file, span)| {
+        (file, Some(span))
+    });
+    gathered.problems.push(Problem {
+        code: ProblemCode::MissingScale,
+        file,
+        span,
+        message: format!("the scale lacks {}", lacking.join(", ")),
+        label: "after this entry".to_owned(),
+        help: Some("copy them from the built-in scale and adjust".to_owned()),
+        other: None,
+    });
+}
+
+/// Puts an entry into its map. An entry of the same layer with the same id is a repeat; one of an earlier layer is
+/// replaced in its place.
+fn keep<K: Hash + Eq, V>(
+    map: &mut IndexMap<K, V>,
+    places: &mut Places,
+    problems: &mut Vec<Problem>,
+    (file, kind): (&SourceFile, Kind),
+    entry: Option<Entry<V>>,
+    make: impl Fn(&str) -> Result<K, IdError>,
+) {
+    let Some((id, value)) = entry else { return };
+    let key = match make(&id.0) {
+        Ok(key) => key,
+        Err(error) => {
+            problems.push(Problem {
+                code: ProblemCode::BadId,
+                file: file.name.clone(),
+                span: Some(id.1),
+                message: error.to_string(),
+                label: "not an id".to_owned(),
+                help: Some(format!(
+                    "write it like `{}`",
+                    id.0.to_lowercase().replace([' ', '_'], "-")
+                )),
+                other: None,
+            });
+            return;
+        }
+    };
+    let place = (kind, id.0.clone());
+    if let Some((layer, earlier, span)) = places.places.get(&place) {
+        if *layer == file.layer {
+            problems.push(Problem {
+                code: ProblemCode::RepeatedEntry,
+                file: file.name.clone(),
+                span: Some(id.1),
+                message: format!("the {} `{}` stands twice", kind.unknown().0, id.0),
+                label: "here again".to_owned(),
+                help: Some("join the two entries, or give one another id".to_owned()),
+                other: Some((earlier.clone(), span.clone(), "first here".to_owned())),
+            });
+            return;
+        }
+    }
+    places
+        .places
+        .insert(place, (file.layer, file.name.clone(), id.1));
+    map.insert(key, value);
+}
+
+fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &mut Gathered) {
+    let Gathered {
+        base,
+        places,
+        causes,
+        references,
+        comparisons,
+        problems,
+    } = gathered;
+    let mut shape = Shape {
+        scale,
+        notes: Notes::new(&file.name),
+        references,
+        comparisons,
+    };
+    for key in table
+        .keys()
+        .filter(|key| !LISTS.contains(&key.get_ref().as_ref()))
+    {
+        let name = key.get_ref().as_ref();
+        let help =
+            nearest(name, LISTS.into_iter()).map(|near| format!("did you mean `[[{near}]]`?"));
+        let message = format!("a knowledge file has no entries called `{name}`");
+        shape.notes.add(
+            ProblemCode::UnknownKey,
+            key.span(),
+            message,
+            "not a kind of entry",
+            help,
+        );
+    }
+    macro_rules! entries {
+        ($key:literal, $read:ident, $map:expr, $kind:ident, $id:ident) => {
+            for (entry, span) in list(table, $key, &mut shape.notes) {
+                let entry = shape.$read(entry, span);
+                keep(
+                    &mut $map,
+                    places,
+                    problems,
+                    (file, Kind::$kind),
+                    entry,
+                    $id::new,
+                );
+            }
+        };
+    }
+    entries!("stage", stage, base.stages, Stage, StageId);
+    entries!("source", source, base.sources, Source, SourceId);
+    entries!("reading", reading, base.readings, Reading, ReadingId);
+    entries!("setup", setup_item, base.setup, Setup, SetupId);
+    entries!("person", person, base.people, Person, PersonId);
+    entries!("question", question, base.questions, Question, QuestionId);
+    entries!("sign", sign, base.signs, Sign, SignId);
+    entries!("cause", cause, *causes, Cause, CauseId);
+    entries!("fact", fact, base.facts, Fact, FactId);
+    entries!("rule", derive_rule, base.rules, Rule, RuleId);
+    entries!("action", action, base.actions, Action, ActionId);
+    entries!("caution", caution, base.cautions, Caution, CautionId);
+    read_species(
+        file,
+        table,
+        &mut shape,
+        (&mut base.species, places, problems),
+    );
+    sorted_by_id(table, &mut shape.notes);
+    problems.append(&mut shape.notes.problems);
+}
+
+/// A species' file: the species and the lists that belong to it.
+fn read_species(
+    file: &SourceFile,
+    table: &DeTable<'_>,
+    shape: &mut Shape<'_, '_>,
+    (map, places, problems): (
+        &mut IndexMap<SpeciesId, crate::engine::knowledge::Species>,
+        &mut Places,
+        &mut Vec<Problem>,
+    ),
+) {
+    let entries = list(table, "species", &mut shape.notes);
+    let limits: Vec<_> = list(table, "limit", &mut shape.notes)
+        .into_iter()
+        .map(|(entry, span)| (shape.limit(entry, span.clone()), span))
+        .collect();
+    let looks: Vec<_> = list(table, "normal", &mut shape.notes)
+        .into_iter()
+        .map(|(entry, span)| (shape.normal_look(entry, span.clone()), span))
+        .collect();
+    match entries.as_slice() {
+        [(entry, span)] => {
+            let entry = shape.species(entry, span.clone()).map(|(id, mut species)| {
+                species.limits = limits.into_iter().filter_map(|(limit, _)| limit).collect();
+                species.normal = looks.into_iter().filter_map(|(look, _)| look).collect();
+                (id, species)
+            });
+            keep(
+                map,
+                places,
+                problems,
+                (file, Kind::Species),
+                entry,
+                SpeciesId::new,
+            );
+        }
+        [] => {
+            for span in limits
+                .into_iter()
+                .map(|(_, span)| span)
+                .chain(looks.into_iter().map(|(_, span)| span))
+            {
+                let message =
+                    "limits and normal looks stand in the file of their species".to_owned();
+                shape.notes.add(
+                    ProblemCode::MissingKey,
+                    span,
+                    message,
+                    "belongs to no species",
+                    None,
+                );
+            }
+        }
+        [_, (_, span), ..] => {
+            let message = "one file describes one species".to_owned();
+            shape.notes.add(
+                ProblemCode::RepeatedEntry,
+                span.clone(),
+                message,
+                "a second species",
+                None,
+            );
+        }
+    }
+}
+
+/// Warns where entries of a list are not sorted by id.
+fn sorted_by_id(table: &DeTable<'_>, notes: &mut Notes<'_>) {
+    for key in [
+        "source", "reading", "setup", "person", "question", "sign", "cause", "fact", "rule",
+        "action", "caution",
+    ] {
+        let Some(DeValue::Array(items)) = table.get(key).map(Spanned::get_ref) else {
+            continue;
+        };
+        let mut before: Option<&str> = None;
+        for item in items.iter() {
+            let DeValue::Table(entry) = item.get_ref() else {
+                continue;
+            };
+            let Some(id) = entry.get("id") else { continue };
+            let Some(text) = id.get_ref().as_str() else {
+                continue;
+            };
+            if let Some(before) = before.filter(|before| *before > text) {
+                let message = format!("`{text}` stands behind `{before}`");
+                let help = Some("sort the entries of a file by id".to_owned());
+                notes.add(
+                    ProblemCode::OutOfOrder,
+                    id.span(),
+                    message,
+                    "out of order",
+                    help,
+                );
+            }
+            before = Some(text);
+        }
+    }
+}
+
+/// Joins what entries say of each other.
+fn finish(gathered: &mut Gathered) {
+    let base = &mut gathered.base;
+    for (id, entry) in &gathered.causes {
+        base.causes.insert(id.clone(), entry.cause.clone());
+    }
+    for (id, sign) in &mut base.signs {
+        let Asking::Option { question, .. } = &sign.asking else {
+            continue;
+        };
+        if let Some(question) = base.questions.get_mut(question) {
+            question.signs.push(id.clone());
+            if sign.effort_word.is_empty() {
+                sign.effort = question.effort;
+                sign.effort_word.clone_from(&question.effort_word);
+            }
+        }
+    }
+}
+
+/// A fingerprint of names and texts: 64-bit FNV-1a, as hexadecimal digits.
+///
+/// # Source
+/// Fowler, Noll & Vo, FNV-1a, offset basis 14695981039346656037 and prime 1099511628211.
+fn fingerprint(files: &[&SourceFile]) -> String {
+    let mut hash: u64 = 14_695_981_039_346_656_037;
+    for file in files {
+        for byte in file
+            .name
+            .bytes()
+            .chain([0])
+            .chain(file.text.bytes())
+            .chain([0])
+        {
+            hash = (hash ^ u64::from(byte)).wrapping_mul(1_099_511_628_211);
+        }
+    }
+    format!("{hash:016x}")
+}

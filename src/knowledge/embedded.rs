@@ -1,0 +1,32 @@
+//! The knowledge that is built into the program.
+//!
+//! The build script checks the files under `knowledge/`, and leaves both their texts and the finished base for the
+//! program to carry: the base is decoded at each start, the texts are built again only together with a folder that
+//! adds to them.
+
+use crate::engine::knowledge::KnowledgeBase;
+use crate::knowledge::build::SourceFile;
+
+/// The base, as the build script encoded it.
+static BASE: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/base.postcard"));
+/// Names and texts of the files, as the build script encoded them.
+static FILES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/files.postcard"));
+
+/// The built-in knowledge.
+pub fn base() -> KnowledgeBase {
+    postcard::from_bytes(BASE).expect("the build script encoded it with the same types")
+}
+
+/// The files it was built from, as the first layer.
+pub fn files() -> Vec<SourceFile> {
+    let files: Vec<(String, String)> =
+        postcard::from_bytes(FILES).expect("the build script encoded it with the same types");
+    files
+        .into_iter()
+        .map(|(name, text)| SourceFile {
+            name,
+            text,
+            layer: 0,
+        })
+        .collect()
+}

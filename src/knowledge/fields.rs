@@ -1,0 +1,330 @@
+//! Reads a TOML table key by key, noting every fault instead of stopping at the first.
+//!
+//! Deriving the shapes would stop at the first fault of a file; an author wants to see all of them. The keys are taken
+//! in the order in which the shape shows them, which is also how their order in the file is checked.
+
+use std::ops::Range;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use crate::knowledge::problem::{Problem, ProblemCode, nearest};
+
+/// Where problems of one file are collected.
+#[derive(Debug)]
+pub struct Notes<'f> {
+    /// The file's name.
+    pub file: &'f str,
+    /// What was found so far.
+    pub problems: Vec<Problem>,
+}
+
+impl<'f> Notes<'f> {
+    /// An empty list for a file.
+    pub fn new(file: &'f str) -> Self {
+        Self {
+            file,
+            problems: Vec::new(),
+        }
+    }
+
+    /// Notes a fault at a place.
+    pub fn add(
+        &mut self,
+        code: ProblemCode,
+        span: Range<usize>,
+        message: String,
+        label: &str,
+        help: Option<String>,
+    ) {
+        self.problems.push(Problem {
+            code,
+            file: self.file.to_owned(),
+            span: Some(span),
+            message,
+            label: label.to_owned(),
+            help,
+            other: None,
+        });
+    }
+}
+
+/// Parses a file. Faults of the TOML itself are noted; what could be read is returned.
+pub fn parse<'t>(text: &'t str, notes: &mut Notes<'_>) -> DeTable<'t> {
+    let (table, errors) = DeTable::parse_recoverable(text);
+    for error in errors {
+        let span = error.span().unwrap_or(0..0);
+        let message = error.message().trim().trim_end_matches('.').to_owned();
+        let (code, label) = if message.contains("duplicate key") {
+            (ProblemCode::RepeatedEntry, "stands twice")
+        } else {
+            (ProblemCode::NotToml, "here")
+        };
+        notes.add(code, span, message, label, None);
+    }
+    table.into_inner()
+}
+
+/// One table being read.
+pub struct Fields<'a, 'i> {
+    table: &'a DeTable<'i>,
+    span: Range<usize>,
+    /// What the table is, for messages: "cause `stale-air`".
+    what: String,
+    known: Vec<&'static str>,
+    /// Where the last key taken stands, and its name; keys must come in the order taken.
+    last: Option<(usize, &'static str)>,
+    check_order: bool,
+}
+
+/// A value with its place.
+pub type At<T> = (T, Range<usize>);
+
+impl<'a, 'i> Fields<'a, 'i> {
+    /// Starts reading a table.
+    pub fn new(table: &'a DeTable<'i>, span: Range<usize>, what: impl Into<String>) -> Self {
+        Self {
+            table,
+            span,
+            what: what.into(),
+            known: Vec::new(),
+            last: None,
+            check_order: true,
+        }
+    }
+
+    /// Does not mind the order of keys: for files that growers write.
+    pub fn any_order(mut self) -> Self {
+        self.check_order = false;
+        self
+    }
+
+    /// Names what the table is once that is known.
+    pub fn call(&mut self, what: impl Into<String>) {
+        self.what = what.into();
+    }
+
+    /// The place of the table.
+    pub fn span(&self) -> Range<usize> {
+        self.span.clone()
+    }
+
+    /// Takes the value of a key, whatever it is.
+    pub fn value(
+        &mut self,
+        key: &'static str,
+        notes: &mut Notes<'_>,
+    ) -> Option<&'a Spanned<DeValue<'i>>> {
+        self.known.push(key);
+        let (name, value) = self.table.get_key_value(key)?;
+        let place = name.span().start;
+        match self.last {
+            Some((before, earlier)) if self.check_order && place < before => notes.add(
+                ProblemCode::OutOfOrder,
+                name.span(),
+                format!("`{key}` stands before `{earlier}`"),
+                "out of order",
+                Some(format!(
+                    "move `{key}` behind `{earlier}`: every entry of a kind keeps one order of keys"
+                )),
+            ),
+            _ => self.last = Some((place, key)),
+        }
+        Some(value)
+    }
+
+    /// Notes that a key is needed.
+    pub fn missing(&self, key: &str, notes: &mut Notes<'_>) {
+        notes.add(
+            ProblemCode::MissingKey,
+            self.span(),
+            format!("{} has no `{key}`", self.what),
+            "missing here",
+            Some(format!("add `{key}`")),
+        );
+    }
+
+    fn wrong(&self, key: &str, value: &Spanned<DeValue<'_>>, wanted: &str, notes: &mut Notes<'_>) {
+        notes.add(
+            ProblemCode::WrongType,
+            value.span(),
+            format!("`{key}` is {}", type_name(value.get_ref())),
+            &format!("must be {wanted}"),
+            None,
+        );
+    }
+
+    /// A text that may be left out. An empty text counts as a fault.
+    pub fn text_opt(&mut self, key: &'static str, notes: &mut Notes<'_>) -> Option<At<String>> {
+        let value = self.value(key, notes)?;
+        match value.get_ref() {
+            DeValue::String(text) if !text.trim().is_empty() => {
+                Some((text.trim().to_owned(), value.span()))
+            }
+            DeValue::String(_) => {
+                self.wrong(key, value, "a text that says something", notes);
+                None
+            }
+            _ => {
+                self.wrong(key, value, "a text", notes);
+                None
+            }
+        }
+    }
+
+    /// A text that must be there.
+    pub fn text(&mut self, key: &'static str, notes: &mut Notes<'_>) -> Option<At<String>> {
+        if !self.table.contains_key(key) {
+            self.known.push(key);
+            self.missing(key, notes);
+            return None;
+        }
+        self.text_opt(key, notes)
+    }
+
+    /// A truth value; false where left out.
+    pub fn flag(&mut self, key: &'static str, notes: &mut Notes<'_>) -> bool {
+        let Some(value) = self.value(key, notes) else {
+            return false;
+        };
+        value.get_ref().as_bool().unwrap_or_else(|| {
+            self.wrong(key, value, "true or false", notes);
+            false
+        })
+    }
+
+    /// A finite number that may be left out.
+    pub fn number_opt(&mut self, key: &'static str, notes: &mut Notes<'_>) -> Option<At<f64>> {
+        let value = self.value(key, notes)?;
+        let number = finite(key, value, notes);
+        if number.is_none() && as_number(value.get_ref()).is_none() {
+            self.wrong(key, value, "a number", notes);
+        }
+        number.map(|number| (number, value.span()))
+    }
+
+    /// A list of texts; empty where left out.
+    pub fn texts(&mut self, key: &'static str, notes: &mut Notes<'_>) -> Vec<At<String>> {
+        let mut texts = Vec::new();
+        for item in self.items(key, notes) {
+            match item.get_ref() {
+                DeValue::String(text) if !text.trim().is_empty() => {
+                    texts.push((text.trim().to_owned(), item.span()))
+                }
+                _ => self.wrong(key, item, "a list of texts", notes),
+            }
+        }
+        texts
+    }
+
+    /// The items of a list; none where left out.
+    pub fn items(
+        &mut self,
+        key: &'static str,
+        notes: &mut Notes<'_>,
+    ) -> &'a [Spanned<DeValue<'i>>] {
+        let Some(value) = self.value(key, notes) else {
+            return &[];
+        };
+        match value.get_ref() {
+            DeValue::Array(items) => items,
+            _ => {
+                self.wrong(key, value, "a list", notes);
+                &[]
+            }
+        }
+    }
+
+    /// The tables of a list of tables; none where left out.
+    pub fn tables(&mut self, key: &'static str, notes: &mut Notes<'_>) -> Vec<At<&'a DeTable<'i>>> {
+        let mut tables = Vec::new();
+        for item in self.items(key, notes) {
+            match item.get_ref() {
+                DeValue::Table(table) => tables.push((table, item.span())),
+                _ => self.wrong(key, item, "a list of tables", notes),
+            }
+        }
+        tables
+    }
+
+    /// A table that may be left out.
+    pub fn table_opt(
+        &mut self,
+        key: &'static str,
+        notes: &mut Notes<'_>,
+    ) -> Option<At<&'a DeTable<'i>>> {
+        let value = self.value(key, notes)?;
+        match value.get_ref() {
+            DeValue::Table(table) => Some((table, value.span())),
+            _ => {
+                self.wrong(key, value, "a table", notes);
+                None
+            }
+        }
+    }
+
+    /// Notes every key that was not asked for.
+    pub fn finish(self, notes: &mut Notes<'_>) {
+        for name in self.table.keys() {
+            let key = name.get_ref().as_ref();
+            if self.known.contains(&key) {
+                continue;
+            }
+            let help = nearest(key, self.known.iter().copied())
+                .map(|near| format!("did you mean `{near}`?"));
+            let help = help.unwrap_or_else(|| {
+                let keys: Vec<String> = self.known.iter().map(|key| format!("`{key}`")).collect();
+                format!("it may have {}", keys.join(", "))
+            });
+            notes.add(
+                ProblemCode::UnknownKey,
+                name.span(),
+                format!("{} has no key `{key}`", self.what),
+                "not a key of it",
+                Some(help),
+            );
+        }
+    }
+}
+
+/// A finite number, or a note why it is none; `None` without a note where it is no number at all.
+pub fn finite(key: &str, value: &Spanned<DeValue<'_>>, notes: &mut Notes<'_>) -> Option<f64> {
+    let number = as_number(value.get_ref())?;
+    if number.is_finite() {
+        return Some(number);
+    }
+    notes.add(
+        ProblemCode::OutOfRange,
+        value.span(),
+        format!("`{key}` is not a finite number"),
+        "not finite",
+        None,
+    );
+    None
+}
+
+/// The number a value is, if it is one.
+pub fn as_number(value: &DeValue<'_>) -> Option<f64> {
+    match value {
+        DeValue::Integer(integer) => {
+            i64::from_str_radix(&integer.as_str().replace('_', ""), integer.radix())
+                .ok()
+                .map(|whole| whole as f64)
+        }
+        DeValue::Float(float) => float.as_str().replace('_', "").parse().ok(),
+        _ => None,
+    }
+}
+
+/// What a value is, for messages.
+pub fn type_name(value: &DeValue<'_>) -> &'static str {
+    match value {
+        DeValue::String(text) if text.trim().is_empty() => "an empty text",
+        DeValue::String(_) => "a text",
+        DeValue::Integer(_) | DeValue::Float(_) => "a number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
+    }
+}

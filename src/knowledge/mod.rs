@@ -1,0 +1,11 @@
+//! From TOML text to a checked knowledge base.
+
+pub mod build;
+pub mod check;
+pub mod embedded;
+pub mod entries;
+pub mod fields;
+pub mod problem;
+pub mod read;
+pub mod rules;
+pub mod shape;

@@ -1,0 +1,486 @@
+//! Entries that reason: causes, derive rules with their facts, actions and cautions.
+//!
+//! The order in which keys are taken is the order in which they stand in the files.
+
+use std::ops::Range;
+
+use toml::de::DeTable;
+
+use crate::engine::condition::{Condition, Literal, Proposition};
+use crate::engine::id::{ActionId, CauseId, CautionId, FactId, FamilyId, ReadingId};
+use crate::engine::knowledge::{
+    Action, Amount, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard, LookAlike, Purpose,
+    RaisedBy, RootLink, Severity, Shows, Trigger,
+};
+use crate::engine::rulebook::MOST_ALTERNATIVES;
+use crate::knowledge::entries::Entry;
+use crate::knowledge::fields::{At, Fields};
+use crate::knowledge::problem::ProblemCode;
+use crate::knowledge::shape::{Kind, Shape};
+
+const KINDS: [(&str, CauseKind); 9] = [
+    ("condition", CauseKind::Condition),
+    ("root", CauseKind::Root),
+    ("contaminant", CauseKind::Contaminant),
+    ("disease", CauseKind::Disease),
+    ("pest", CauseKind::Pest),
+    ("practice", CauseKind::Practice),
+    ("instrument", CauseKind::Instrument),
+    ("crop", CauseKind::Crop),
+    ("look-alike", CauseKind::LookAlike),
+];
+const HAZARDS: [(&str, Hazard); 2] = [("health", Hazard::Health), ("loss", Hazard::Loss)];
+const PURPOSES: [(&str, Purpose); 5] = [
+    ("protect", Purpose::Protect),
+    ("contain", Purpose::Contain),
+    ("fix", Purpose::Fix),
+    ("watch", Purpose::Watch),
+    ("prevent", Purpose::Prevent),
+];
+const DUES: [(&str, Due); 3] = [
+    ("now", Due::Now),
+    ("next-days", Due::NextDays),
+    ("next-run", Due::NextRun),
+];
+const SEVERITIES: [(&str, Severity); 3] = [
+    ("stop", Severity::Stop),
+    ("care", Severity::Care),
+    ("info", Severity::Info),
+];
+
+/// What the odds may be multiplied by: beyond this a risk factor would decide the case alone.
+///
+/// judgement: a hundredfold range either way covers every published risk factor used here.
+const RAISE: std::ops::RangeInclusive<f64> = 0.01..=100.0;
+
+/// A cause with the places of its links, for the checks that look across entries.
+pub struct CauseEntry {
+    /// The cause.
+    pub cause: Cause,
+    /// Place of each link in `cause.shows`.
+    pub shows_at: Vec<Range<usize>>,
+    /// Place of each root link.
+    pub roots_at: Vec<Range<usize>>,
+    /// Place of each look-alike.
+    pub pairs_at: Vec<Range<usize>>,
+    /// Place of the entry.
+    pub span: Range<usize>,
+}
+
+impl Shape<'_, '_> {
+    /// A cause with everything that hangs on it.
+    pub fn cause(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Entry<CauseEntry>> {
+        let mut fields = Fields::new(table, span.clone(), "a cause");
+        let id = self.head(&mut fields, "cause");
+        let name = fields.text("name", &mut self.notes);
+        let kind = self.choice(&mut fields, "kind", &KINDS);
+        let summary = fields.text("summary", &mut self.notes);
+        let only_if = self.condition_opt(&mut fields, "only-if");
+        self.no_conclusion(only_if.as_ref());
+        let any_of = self.names(&mut fields, "any-of", Kind::Cause, CauseId::new);
+        let base_rate = if any_of.is_empty() || table.contains_key("base-rate") {
+            self.base_rate(&mut fields)
+        } else {
+            Some(0.0)
+        };
+        let hazard = match fields.text_opt("hazard", &mut self.notes) {
+            Some(word) => self.choose("hazard", &word, &HAZARDS),
+            None => None,
+        };
+        let (look_alikes, pairs_at) = self.look_alikes(&mut fields);
+        let actions = self.names(&mut fields, "actions", Kind::Action, ActionId::new);
+        let cautions = self.names(&mut fields, "cautions", Kind::Caution, CautionId::new);
+        let (shows, shows_at) = self.shows(&mut fields);
+        let raised_by = self.raised_by(&mut fields);
+        let (roots, roots_at) = self.roots(&mut fields);
+        let grounds = self.grounds(&mut fields, true);
+        fields.finish(&mut self.notes);
+        if !any_of.is_empty() && (table.contains_key("base-rate") || !shows.is_empty()) {
+            let message =
+                "a group holds where one of its members does; it has no rules or base rate"
+                    .to_owned();
+            self.notes.add(
+                ProblemCode::BadGroup,
+                span.clone(),
+                message,
+                "a group with its own",
+                None,
+            );
+        }
+        let cause = Cause {
+            name: name?.0,
+            kind: kind?,
+            summary: summary?.0,
+            only_if: only_if.map(|(condition, _)| condition),
+            any_of,
+            base_rate: base_rate?,
+            hazard,
+            look_alikes,
+            actions,
+            cautions,
+            shows,
+            raised_by,
+            roots,
+            grounds,
+            file: self.notes.file.to_owned(),
+        };
+        Some((
+            id?,
+            CauseEntry {
+                cause,
+                shows_at,
+                roots_at,
+                pairs_at,
+                span,
+            },
+        ))
+    }
+
+    fn look_alikes(&mut self, fields: &mut Fields<'_, '_>) -> (Vec<LookAlike>, Vec<Range<usize>>) {
+        let mut pairs = Vec::new();
+        let mut places = Vec::new();
+        for (table, span) in fields.tables("look-alikes", &mut self.notes) {
+            let mut own = Fields::new(table, span.clone(), "a look-alike");
+            let cause = own.text("cause", &mut self.notes);
+            let by = self.condition_at(&mut own, "told-apart-by");
+            own.finish(&mut self.notes);
+            let (Some(cause), Some(by)) = (cause, by) else {
+                continue;
+            };
+            let cause = self.named(Kind::Cause, &cause, CauseId::new);
+            let told_apart_by = self.finding(&by);
+            if let (Some(cause), Some(told_apart_by)) = (cause, told_apart_by) {
+                pairs.push(LookAlike {
+                    cause,
+                    told_apart_by,
+                });
+                places.push(span);
+            }
+        }
+        (pairs, places)
+    }
+
+    fn shows(&mut self, fields: &mut Fields<'_, '_>) -> (Vec<Shows>, Vec<Range<usize>>) {
+        let mut links = Vec::new();
+        let mut places = Vec::new();
+        for (table, span) in fields.tables("rules", &mut self.notes) {
+            let mut own = Fields::new(table, span.clone(), "a rule");
+            let when = self.condition_at(&mut own, "when");
+            let share = self.frequency(&mut own, "shows");
+            let only_if = self.condition_opt(&mut own, "only-if");
+            self.no_conclusion(only_if.as_ref());
+            let grounds = self.grounds(&mut own, true);
+            own.finish(&mut self.notes);
+            let finding = when.and_then(|when| self.finding(&when));
+            if let (Some(finding), Some(share)) = (finding, share) {
+                let only_if = only_if.map(|(condition, _)| condition);
+                links.push(Shows {
+                    finding,
+                    share,
+                    only_if,
+                    grounds,
+                });
+                places.push(span);
+            }
+        }
+        (links, places)
+    }
+
+    fn raised_by(&mut self, fields: &mut Fields<'_, '_>) -> Vec<RaisedBy> {
+        let mut raises = Vec::new();
+        for (table, span) in fields.tables("raised-by", &mut self.notes) {
+            let mut own = Fields::new(table, span, "a risk factor");
+            let when = self.condition_at(&mut own, "when");
+            self.no_conclusion(when.as_ref());
+            let times = own.number_opt("times", &mut self.notes);
+            if times.is_none() && !table.contains_key("times") {
+                own.missing("times", &mut self.notes);
+            }
+            let grounds = self.grounds(&mut own, true);
+            own.finish(&mut self.notes);
+            let times = times.and_then(|(times, at)| self.within("times", times, RAISE, at));
+            if let (Some((when, _)), Some(times)) = (when, times) {
+                raises.push(RaisedBy {
+                    when,
+                    times,
+                    grounds,
+                });
+            }
+        }
+        raises
+    }
+
+    fn roots(&mut self, fields: &mut Fields<'_, '_>) -> (Vec<RootLink>, Vec<Range<usize>>) {
+        let mut links = Vec::new();
+        let mut places = Vec::new();
+        for (table, span) in fields.tables("roots", &mut self.notes) {
+            let mut own = Fields::new(table, span.clone(), "a root");
+            let cause = own.text("cause", &mut self.notes);
+            let brings = self.frequency(&mut own, "brings");
+            let grounds = self.grounds(&mut own, true);
+            own.finish(&mut self.notes);
+            let cause = cause.and_then(|cause| self.named(Kind::Cause, &cause, CauseId::new));
+            if let (Some(cause), Some(brings)) = (cause, brings) {
+                links.push(RootLink {
+                    cause,
+                    brings,
+                    grounds,
+                });
+                places.push(span);
+            }
+        }
+        (links, places)
+    }
+
+    /// Notes where a condition asks for a conclusion although it is needed before there can be one.
+    fn no_conclusion(&mut self, condition: Option<&At<Condition>>) {
+        let Some((condition, span)) = condition else {
+            return;
+        };
+        let concluding = condition.literals().into_iter().any(|literal| {
+            matches!(
+                literal.proposition,
+                Proposition::Concluded(_) | Proposition::Suspected(_)
+            )
+        });
+        if concluding {
+            let help =
+                "`cause` and `suspect` belong to the rules of actions and cautions".to_owned();
+            let message = "asks for a conclusion before anything is weighed".to_owned();
+            self.notes.add(
+                ProblemCode::EarlyConclusion,
+                span.clone(),
+                message,
+                "too early",
+                Some(help),
+            );
+        }
+    }
+
+    /// A fact that rules derive.
+    pub fn fact(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Entry<Fact>> {
+        let mut fields = Fields::new(table, span, "a derived fact");
+        let id = self.head(&mut fields, "fact");
+        let statement = fields.text("statement", &mut self.notes);
+        let anyway = self.frequency(&mut fields, "anyway");
+        let family = fields.text_opt("family", &mut self.notes);
+        let family = family.and_then(|text| self.id(&text, FamilyId::new));
+        let grounds = self.grounds(&mut fields, true);
+        fields.finish(&mut self.notes);
+        let file = self.notes.file.to_owned();
+        Some((
+            id?,
+            Fact {
+                statement: statement?.0,
+                anyway: anyway?,
+                family,
+                grounds,
+                file,
+            },
+        ))
+    }
+
+    /// A rule from facts to a fact.
+    pub fn derive_rule(
+        &mut self,
+        table: &DeTable<'_>,
+        span: Range<usize>,
+    ) -> Option<Entry<DeriveRule>> {
+        let mut fields = Fields::new(table, span, "a derive rule");
+        let id = self.head(&mut fields, "derive rule");
+        let when = self.condition_at(&mut fields, "when");
+        self.no_conclusion(when.as_ref());
+        self.not_too_wide(when.as_ref());
+        let then = self.condition_at(&mut fields, "then");
+        let text = fields.text("text", &mut self.notes);
+        let grounds = self.grounds(&mut fields, true);
+        fields.finish(&mut self.notes);
+        let (then, then_at) = then?;
+        let then = match then {
+            Condition::Literal(literal)
+                if matches!(
+                    literal.proposition,
+                    Proposition::Sign(_) | Proposition::Fact(_)
+                ) =>
+            {
+                literal
+            }
+            _ => {
+                let message = "a derive rule concludes one sign or fact, or its denial".to_owned();
+                self.notes.add(
+                    ProblemCode::NotObservable,
+                    then_at,
+                    message,
+                    "cannot be derived",
+                    None,
+                );
+                return None;
+            }
+        };
+        let file = self.notes.file.to_owned();
+        Some((
+            id?,
+            DeriveRule {
+                when: when?.0,
+                then: Literal { ..then },
+                text: text?.0,
+                grounds,
+                file,
+            },
+        ))
+    }
+
+    fn not_too_wide(&mut self, condition: Option<&At<Condition>>) {
+        let Some((condition, span)) = condition else {
+            return;
+        };
+        if condition.alternatives(MOST_ALTERNATIVES).is_none() {
+            let message =
+                format!("this condition unfolds into more than {MOST_ALTERNATIVES} alternatives");
+            let help = "split it into several rules, or derive a fact for a part of it".to_owned();
+            self.notes.add(
+                ProblemCode::TooManyAlternatives,
+                span.clone(),
+                message,
+                "too many",
+                Some(help),
+            );
+        }
+    }
+
+    fn triggers(&mut self, fields: &mut Fields<'_, '_>) -> Vec<Trigger> {
+        let mut triggers = Vec::new();
+        for (table, span) in fields.tables("rules", &mut self.notes) {
+            let mut own = Fields::new(table, span, "a rule");
+            let when = self.condition_at(&mut own, "when");
+            self.not_too_wide(when.as_ref());
+            let grounds = self.grounds(&mut own, true);
+            own.finish(&mut self.notes);
+            triggers.extend(when.map(|(when, _)| Trigger { when, grounds }));
+        }
+        triggers
+    }
+
+    /// An action.
+    pub fn action(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Entry<Action>> {
+        let mut fields = Fields::new(table, span, "an action");
+        let id = self.head(&mut fields, "action");
+        let purpose = self.choice(&mut fields, "purpose", &PURPOSES);
+        let when_to_do = self.choice(&mut fields, "when-to-do", &DUES);
+        let text = fields.text("text", &mut self.notes);
+        let amount = fields
+            .table_opt("amount", &mut self.notes)
+            .map(|(table, span)| self.amount(table, span));
+        let effort = self.effort(&mut fields);
+        let shows_in = fields.text("shows-in", &mut self.notes);
+        let watch = fields.text("watch", &mut self.notes);
+        let disturbs = fields
+            .texts("disturbs", &mut self.notes)
+            .into_iter()
+            .map(|(text, _)| text)
+            .collect();
+        let if_failed = fields.text("if-failed", &mut self.notes);
+        let rules = self.triggers(&mut fields);
+        let grounds = self.grounds(&mut fields, true);
+        fields.finish(&mut self.notes);
+        let amount = match amount {
+            Some(amount) => Some(amount?),
+            None => None,
+        };
+        let (effort, effort_word) = effort?;
+        let action = Action {
+            purpose: purpose?,
+            when_to_do: when_to_do?,
+            text: text?.0,
+            amount,
+            effort,
+            effort_word,
+            shows_in: shows_in?.0,
+            watch: watch?.0,
+            disturbs,
+            if_failed: if_failed?.0,
+            rules,
+            grounds,
+            file: self.notes.file.to_owned(),
+        };
+        Some((id?, action))
+    }
+
+    fn amount(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Amount> {
+        let mut fields = Fields::new(table, span.clone(), "an amount");
+        let formula = self.formula(&mut fields);
+        let limit = fields.text_opt("limit", &mut self.notes);
+        let text = fields.text("text", &mut self.notes);
+        let otherwise = fields.text("otherwise", &mut self.notes);
+        fields.finish(&mut self.notes);
+        let limit = match limit {
+            Some(limit) => Some(self.named(Kind::Reading, &limit, ReadingId::new)?),
+            None => None,
+        };
+        let formula = formula?;
+        if formula.name.needs_limit() != limit.is_some() {
+            let message = "the formula and `limit` do not go together".to_owned();
+            let help = if limit.is_some() {
+                "leave `limit` out"
+            } else {
+                "name the reading under `limit`"
+            };
+            self.notes.add(
+                ProblemCode::UnknownFormula,
+                span,
+                message,
+                "limit",
+                Some(help.to_owned()),
+            );
+            return None;
+        }
+        Some(Amount {
+            formula,
+            limit,
+            text: text?.0,
+            otherwise: otherwise?.0,
+        })
+    }
+
+    /// A caution.
+    pub fn caution(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Entry<Caution>> {
+        let mut fields = Fields::new(table, span, "a caution");
+        let id = self.head(&mut fields, "caution");
+        let severity = self.choice(&mut fields, "severity", &SEVERITIES);
+        let text = fields.text("text", &mut self.notes);
+        let special_risk = fields
+            .text_opt("special-risk", &mut self.notes)
+            .map(|(text, _)| text);
+        let rules = self.triggers(&mut fields);
+        let defer_to = fields.text("defer-to", &mut self.notes);
+        let grounds = self.grounds(&mut fields, true);
+        fields.finish(&mut self.notes);
+        let caution = Caution {
+            severity: severity?,
+            text: text?.0,
+            special_risk,
+            rules,
+            defer_to: defer_to?.0,
+            grounds,
+            file: self.notes.file.to_owned(),
+        };
+        Some((id?, caution))
+    }
+}
+
+/// The findings a derive rule needs or denies, for finding cycles.
+pub fn derivable(proposition: &Proposition) -> Option<String> {
+    match proposition {
+        Proposition::Sign(id) => Some(format!("sign {id}")),
+        Proposition::Fact(id) => Some(format!("fact {id}")),
+        _ => None,
+    }
+}
+
+/// A fact's id, where a proposition is about one.
+pub fn fact_of(proposition: &Proposition) -> Option<&FactId> {
+    match proposition {
+        Proposition::Fact(fact) => Some(fact),
+        _ => None,
+    }
+}

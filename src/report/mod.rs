@@ -1,0 +1,4 @@
+//! Values into text; nothing here prints.
+
+pub mod problems;
+pub mod sanitise;
