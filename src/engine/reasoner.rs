@@ -39,6 +39,9 @@ pub(crate) struct Worked<'k> {
     pub posterior: Posterior,
     /// Confidence of every cause considered, of groups and of roots.
     pub confidence: IndexMap<CauseId, f64>,
+    /// The same for those that something told speaks for; advice listens to these alone, since what is merely common
+    /// would otherwise bring up cautions in every healthy chamber.
+    pub heard: IndexMap<CauseId, f64>,
 }
 
 impl<'k> Reasoner<'k> {
@@ -74,14 +77,12 @@ impl<'k> Reasoner<'k> {
         );
         let unexplained = self.unexplained(&worked);
         let verdict = verdict(base, &worked, &causes, nothing_fits);
-        let concluded = worked
-            .facts
-            .with_conclusions(&self.rulebook, &worked.confidence);
+        let concluded = worked.facts.with_conclusions(&self.rulebook, &worked.heard);
         let advisor = Advisor {
             base,
             rulebook: &self.rulebook,
             facts: &concluded,
-            confidence: &worked.confidence,
+            confidence: &worked.heard,
             system: self.system,
         };
         Diagnosis {
@@ -115,8 +116,14 @@ impl<'k> Reasoner<'k> {
         let network = Network::new(self.setting(&facts));
         let posterior = weigh(&network.priors, &network.evidence);
         let mut confidence = IndexMap::new();
-        for (&cause, &sure) in network.causes.iter().zip(&posterior.marginals) {
-            confidence.insert(self.cause_id(cause).clone(), sure);
+        let mut heard = IndexMap::new();
+        for (place, (&cause, &sure)) in network.causes.iter().zip(&posterior.marginals).enumerate()
+        {
+            let id = self.cause_id(cause);
+            confidence.insert(id.clone(), sure);
+            if spoken_for(&network.evidence, place) {
+                heard.insert(id.clone(), sure);
+            }
         }
         for (id, group) in self
             .base
@@ -129,18 +136,34 @@ impl<'k> Reasoner<'k> {
                 .iter()
                 .filter_map(|member| network.place_of(self.base.causes.get_index_of(member)?))
                 .collect();
-            confidence.insert(
-                id.clone(),
-                1.0 - none_of(&network.priors, &network.evidence, &members),
-            );
+            let sure = 1.0 - none_of(&network.priors, &network.evidence, &members);
+            confidence.insert(id.clone(), sure);
+            if members
+                .iter()
+                .any(|&member| spoken_for(&network.evidence, member))
+            {
+                heard.insert(id.clone(), sure);
+            }
         }
+        let setting = self.setting(&facts);
         for part in &network.root_parts {
             let condition = confidence
                 .get(self.cause_id(part.condition))
                 .copied()
                 .unwrap_or(0.0);
-            for (&root, sure) in part.roots.iter().zip(part.net.given_condition(condition)) {
-                confidence.insert(self.cause_id(root).clone(), sure);
+            for (number, (&root, sure)) in part
+                .roots
+                .iter()
+                .zip(part.net.given_condition(condition))
+                .enumerate()
+            {
+                let id = self.cause_id(root);
+                confidence.insert(id.clone(), sure);
+                if spoken_for(&part.net.evidence, number)
+                    || setting.raised_times(&self.base.causes[root]) > 1.0
+                {
+                    heard.insert(id.clone(), sure);
+                }
             }
         }
         Worked {
@@ -148,6 +171,7 @@ impl<'k> Reasoner<'k> {
             network,
             posterior,
             confidence,
+            heard,
         }
     }
 
@@ -371,8 +395,7 @@ impl<'k> Reasoner<'k> {
         shown.chain(raised).collect()
     }
 
-    /// What was seen though no cause explains it well: the leak is likelier to have brought it about than all causes
-    /// together.
+    /// What was seen though no cause explains it well.
     fn unexplained(&self, worked: &Worked<'k>) -> Vec<FindingText> {
         let network = &worked.network;
         let wording = self.wording(&worked.facts);
@@ -389,7 +412,8 @@ impl<'k> Reasoner<'k> {
                 let unshown: f64 = listed
                     .map(|&(cause, share)| 1.0 - worked.posterior.marginals[cause] * share)
                     .product();
-                1.0 - unshown < UNEXPLAINED_BELOW && !self.is_normal(worked, &weighed.finding)
+                1.0 - unshown < UNEXPLAINED_BELOW.max(evidence.leak)
+                    && !self.is_normal(worked, &weighed.finding)
             })
             .map(|weighed| wording.finding(&weighed.finding, true))
             .collect()
@@ -472,10 +496,11 @@ impl<'k> Reasoner<'k> {
     }
 }
 
-/// A finding is called unexplained where the causes together, as sure as they are, would show it less often than this.
+/// A finding is called unexplained where the causes together, as sure as they are, would show it less often than
+/// this, or less often than it is seen anyway.
 ///
-/// judgement: an even chance is the least that deserves the word "explained".
-const UNEXPLAINED_BELOW: f64 = 0.5;
+/// judgement: what the causes account for in fewer than one case in five has to be named as open.
+const UNEXPLAINED_BELOW: f64 = 0.2;
 
 /// Whether something told speaks for a cause: a finding rather there than not that the cause would show.
 pub(crate) fn spoken_for(evidence: &[Evidence], cause: usize) -> bool {
