@@ -719,6 +719,19 @@ impl KnowledgeBase {
             .map(|(id, _)| id)
     }
 
+    /// The species of this id or of any of its names, without regard to case.
+    pub fn species_named(&self, name: &str) -> Option<&SpeciesId> {
+        let wanted = name.trim().to_lowercase();
+        let alike = |other: &str| other.to_lowercase() == wanted;
+        let found = self.species.iter().find(|(id, species)| {
+            alike(id.as_str())
+                || alike(&species.name)
+                || alike(&species.latin)
+                || species.also.iter().any(|one| alike(one))
+        });
+        found.map(|(id, _)| id)
+    }
+
     /// The stage that stands for one that was not named.
     pub fn default_stage(&self) -> Option<&StageId> {
         self.stages

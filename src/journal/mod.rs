@@ -1,0 +1,3 @@
+//! A grower's cases.
+
+pub mod case;
