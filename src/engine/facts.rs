@@ -127,6 +127,11 @@ impl<'k> FactBase<'k> {
         self.values.get(reading).copied()
     }
 
+    /// Whether a finding is known only because another answer of the same question rules it out.
+    pub fn is_ruled_out(&self, finding: &Finding) -> bool {
+        matches!(finding, Finding::Sign(sign) if self.ruled_out.contains(sign))
+    }
+
     /// Everything given to the rules, for replaying.
     pub fn given(&self) -> &[(u32, f64)] {
         &self.given

@@ -279,7 +279,8 @@ impl<'k> Reasoner<'k> {
         }
     }
 
-    /// A finding's weight for one cause, in words; `None` where it moves the cause by less than a tenth of a deciban.
+    /// A finding's weight for one cause, in words; `None` where it moves the cause by less than a tenth of a deciban,
+    /// or was never told: the other colours of a spot that is green need no line each.
     pub(crate) fn reason(
         &self,
         worked: &Worked<'k>,
@@ -288,7 +289,10 @@ impl<'k> Reasoner<'k> {
         weight_db: f64,
     ) -> Option<Reason> {
         const LEAST_DB: f64 = 0.1;
-        if weight_db.is_nan() || weight_db.abs() < LEAST_DB {
+        if weight_db.is_nan()
+            || weight_db.abs() < LEAST_DB
+            || worked.facts.is_ruled_out(&weighed.finding)
+        {
             return None;
         }
         let network = &worked.network;
