@@ -229,7 +229,8 @@ fn undecided() -> Diagnosis {
 }
 
 fn shown(diagnosis: &Diagnosis, look: Look) -> String {
-    let base = small::base();
+    let mut base = small::base();
+    base.fingerprint = "5ma11ba5e0000000".to_owned();
     let observations = Observations::default();
     report(
         &Told {
@@ -437,9 +438,12 @@ fn every_kind_of_entry_is_listed_with_all_its_fields() {
         );
     }
     let causes = list(&base, Kind::Causes);
-    let air = &causes["entries"][0];
+    let air = causes["entries"]
+        .as_array()
+        .and_then(|entries| entries.iter().find(|entry| entry["id"] == "stale-air"))
+        .expect("the small knowledge has it");
     assert_eq!(
-        air["shows"][2]["when"],
+        air["shows"][0]["when"],
         serde_json::json!({ "reading": { "of": "co2", "above": "species" } })
     );
     assert_eq!(
