@@ -1,4 +1,10 @@
-//! Values into text; nothing here prints.
+//! Turns results into text and JSON. Nothing here prints; every function returns what it made.
 
+pub mod catalogue;
+pub mod explanation;
+pub mod json;
+pub mod page;
 pub mod problems;
 pub mod sanitise;
+pub mod text;
+pub mod words;

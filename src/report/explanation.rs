@@ -1,0 +1,212 @@
+//! Why a cause is believed, and why not, as text.
+
+use crate::engine::explain::{Explanation, Outlook, Rival};
+use crate::engine::knowledge::KnowledgeBase;
+use crate::report::page::{Ink, Look, Page};
+use crate::report::text::causes::reasons;
+use crate::report::words::{cause_name, listed, percent, sentence, unstopped};
+
+/// Which way the question was put.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Asked {
+    /// Why this cause?
+    Why,
+    /// Why not this cause?
+    WhyNot,
+}
+
+/// The whole explanation.
+pub fn explanation(base: &KnowledgeBase, told: &Explanation, asked: Asked, look: Look) -> String {
+    let mut page = Page::new(look);
+    page.heading(Ink::Strong, &headline(told, asked));
+    page.paragraph(0, Ink::Usual, &told.summary);
+    if told.ruled_out {
+        page.paragraph(
+            0,
+            Ink::Usual,
+            "It was not considered: what you told of species, stage or setup rules it out. If that is wrong, put it \
+             right and ask again.",
+        );
+        return page.finish();
+    }
+    beforehand(&mut page, told);
+    page.blank();
+    let (first, second) = match asked {
+        Asked::Why => (&told.speaks_for, &told.speaks_against),
+        Asked::WhyNot => (&told.speaks_against, &told.speaks_for),
+    };
+    for (side, for_it) in [(first, asked == Asked::Why), (second, asked != Asked::Why)] {
+        let (label, mark, ink) = if for_it {
+            ("For it:", "+", Ink::Good)
+        } else {
+            ("Against it:", "-", Ink::Care)
+        };
+        reasons(&mut page, base, label, mark, ink, side);
+    }
+    if told.speaks_for.is_empty() && told.speaks_against.is_empty() {
+        page.paragraph(
+            3,
+            Ink::Usual,
+            "Nothing you told speaks for it or against it.",
+        );
+    }
+    taken(&mut page, base, told);
+    derived(&mut page, told);
+    rivals(&mut page, told);
+    roots(&mut page, told);
+    match asked {
+        Asked::Why => {
+            outlooks(&mut page, "What would bring it down", &told.would_lower);
+            outlooks(&mut page, "What would make it surer", &told.would_raise);
+        }
+        Asked::WhyNot => {
+            outlooks(&mut page, "What would bring it up", &told.would_raise);
+            outlooks(
+                &mut page,
+                "What would settle that it is not this",
+                &told.would_lower,
+            );
+        }
+    }
+    page.finish()
+}
+
+fn headline(told: &Explanation, asked: Asked) -> String {
+    let name = unstopped(&told.name);
+    let sure = format!("{} ({})", told.words, percent(told.confidence));
+    match asked {
+        Asked::Why => format!("Why {name}? It is {sure}."),
+        Asked::WhyNot if told.confidence >= 0.5 => {
+            format!("Why not {name}? In fact it is {sure}.")
+        }
+        Asked::WhyNot => format!("Why not {name}? It is {sure}."),
+    }
+}
+
+fn beforehand(page: &mut Page, told: &Explanation) {
+    page.paragraph(
+        0,
+        Ink::Usual,
+        &format!(
+            "How common it is among growers who ask for help: {}. In your setting, before any sign: {}.",
+            percent(told.base_rate),
+            percent(told.beforehand)
+        ),
+    );
+    for (holds, times) in &told.risk_factors {
+        let effect = if *times >= 1.0 {
+            format!("odds {} times as high", short(*times))
+        } else {
+            format!("odds {} times as low", short(1.0 / times))
+        };
+        page.entry(3, "*", Ink::Usual, &format!("{} ({effect})", holds));
+    }
+    if let Some(over) = &told.hangs_on {
+        page.paragraph(
+            0,
+            Ink::Usual,
+            &format!(
+                "It hangs on: {} ({}).",
+                unstopped(&over.name),
+                percent(over.confidence)
+            ),
+        );
+    }
+}
+
+fn short(number: f64) -> String {
+    let text = format!("{number:.1}");
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
+/// Findings that another cause took away.
+fn taken(page: &mut Page, base: &KnowledgeBase, told: &Explanation) {
+    for (text, rival) in told
+        .speaks_for
+        .iter()
+        .chain(&told.speaks_against)
+        .filter_map(|reason| Some((&reason.finding.text, reason.taken_by.as_ref()?)))
+    {
+        page.paragraph(
+            3,
+            Ink::Usual,
+            &format!(
+                "{} already explains that {text}, so it counts less here.",
+                unstopped(cause_name(base, rival))
+            ),
+        );
+    }
+}
+
+fn derived(page: &mut Page, told: &Explanation) {
+    if told.derived.is_empty() || !page.look().detail {
+        return;
+    }
+    page.heading(Ink::Strong, "Worked out from what you told");
+    for step in &told.derived {
+        page.entry(3, "-", Ink::Usual, &sentence(&step.text));
+        page.labelled(
+            5,
+            "Because",
+            &format!("{} (rule {}).", listed(&step.because), step.rule),
+        );
+    }
+}
+
+fn rivals(page: &mut Page, told: &Explanation) {
+    if told.rivals.is_empty() {
+        return;
+    }
+    page.heading(Ink::Strong, "Likelier than this");
+    for Rival {
+        name, confidence, ..
+    } in &told.rivals
+    {
+        page.entry(
+            3,
+            "-",
+            Ink::Usual,
+            &format!("{} ({})", unstopped(name), percent(*confidence)),
+        );
+    }
+}
+
+fn roots(page: &mut Page, told: &Explanation) {
+    if told.roots.is_empty() {
+        return;
+    }
+    page.heading(Ink::Strong, "What may stand behind it");
+    for root in &told.roots {
+        page.entry(
+            3,
+            ">",
+            Ink::Usual,
+            &format!(
+                "{} ({}, {})",
+                unstopped(&root.name),
+                root.words,
+                percent(root.confidence)
+            ),
+        );
+    }
+}
+
+fn outlooks(page: &mut Page, heading: &str, outlooks: &[Outlook]) {
+    if outlooks.is_empty() {
+        return;
+    }
+    page.heading(Ink::Strong, heading);
+    for outlook in outlooks {
+        page.entry(
+            3,
+            "?",
+            Ink::Usual,
+            &format!(
+                "{} If {}: {}.",
+                outlook.question,
+                outlook.finding.text,
+                percent(outlook.confidence)
+            ),
+        );
+    }
+}

@@ -1,0 +1,468 @@
+//! The outward contract: results as JSON, stable and versioned. Fields may be added, none is renamed within a version.
+
+mod explanation;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+use serde_json::Value;
+
+use crate::engine::diagnosis::{
+    ActionDue, Ask, CauseFound, CautionDue, DerivedStep, FindingText, NextCheck, Reason, RootFound,
+    Verdict,
+};
+use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Severity};
+use crate::report::text::{Told, option_names};
+use crate::report::words::verdict;
+
+pub use crate::report::json::explanation::{ExplanationReport, explanation};
+
+/// The version of the diagnosis as JSON.
+pub const DIAGNOSIS_SCHEMA: &str = "blockside.diagnosis/1";
+/// The version of a refusal as JSON.
+pub const PROBLEM_SCHEMA: &str = "blockside.problem/1";
+
+/// A diagnosis.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct DiagnosisReport {
+    /// The contract and its version.
+    pub schema: &'static str,
+    /// Whether one answer stands out: one or more causes, or that nothing is wrong.
+    pub decided: bool,
+    /// The verdict in one word: nothing-told, nothing-wrong, decided, undecided, nothing-fits.
+    pub verdict: &'static str,
+    /// The verdict in a sentence.
+    pub summary: String,
+    /// The species that was named.
+    pub species: Option<String>,
+    /// The stage that was named.
+    pub stage: Option<String>,
+    /// Probability that something outside the book is at work.
+    pub nothing_fits: f64,
+    /// Probability that nothing at all is wrong.
+    pub nothing_wrong: f64,
+    /// False where the numbers are close estimates.
+    pub exact: bool,
+    /// By how much the findings fit each other badly, in bits.
+    pub conflict_bits: f64,
+    /// Causes, most confident first.
+    pub causes: Vec<CauseReport>,
+    /// Findings that no cause explains well.
+    pub unexplained: Vec<FindingReport>,
+    /// Looks that are no fault in this species.
+    pub normal_looks: Vec<FindingReport>,
+    /// What does not go together in what was told.
+    pub contradictions: Vec<String>,
+    /// Facts that rules derived.
+    pub derived: Vec<DerivedReport>,
+    /// The most telling checks still open, best first.
+    pub next_checks: Vec<CheckReport>,
+    /// What to do, in the order to do it.
+    pub actions: Vec<ActionReport>,
+    /// What to be careful of, gravest first.
+    pub cautions: Vec<CautionReport>,
+    /// What was wrong with the case; empty in every diagnosis, since a faulty case is refused whole.
+    pub problems: Vec<ProblemReport>,
+    /// Fingerprint of the knowledge it was made with.
+    pub knowledge: String,
+}
+
+/// A cause with its confidence and reasons.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CauseReport {
+    /// Which cause.
+    pub id: String,
+    /// What it is called.
+    pub name: String,
+    /// What sort of cause it is.
+    pub kind: &'static str,
+    /// What it is.
+    pub summary: String,
+    /// Its probability, 0 to 1.
+    pub confidence: f64,
+    /// The word of the confidence scale.
+    pub words: String,
+    /// Its probability before any sign was weighed, 0 to 1.
+    pub beforehand: f64,
+    /// Findings that speak for it, strongest first.
+    #[serde(rename = "for")]
+    pub speaks_for: Vec<ReasonReport>,
+    /// Findings that speak against it, strongest first.
+    #[serde(rename = "against")]
+    pub speaks_against: Vec<ReasonReport>,
+    /// What may stand behind it.
+    pub roots: Vec<RootReport>,
+}
+
+/// A finding with its weight.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ReasonReport {
+    /// The finding.
+    pub fact: String,
+    /// The finding as a clause.
+    pub text: String,
+    /// What it adds to the log odds of the cause, in decibans.
+    pub weight_db: f64,
+    /// A likelier cause that already explains it.
+    pub taken_by: Option<String>,
+    /// The sources of the link.
+    pub sources: Vec<String>,
+}
+
+/// A finding.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct FindingReport {
+    /// The finding.
+    pub fact: String,
+    /// The finding as a clause.
+    pub text: String,
+}
+
+/// A root with its confidence.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RootReport {
+    /// Which root.
+    pub id: String,
+    /// What it is called.
+    pub name: String,
+    /// Its probability, 0 to 1.
+    pub confidence: f64,
+    /// The word of the confidence scale.
+    pub words: String,
+    /// What was told that speaks for it.
+    pub because: Vec<FindingReport>,
+}
+
+/// A fact that a rule derived.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct DerivedReport {
+    /// The rule.
+    pub rule: String,
+    /// What follows.
+    pub text: String,
+    /// What it follows from.
+    pub because: Vec<String>,
+    /// How sure it is, 0 to 1.
+    pub degree: f64,
+}
+
+/// A check worth making.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CheckReport {
+    /// The signs it settles; empty for a reading.
+    pub signs: Vec<String>,
+    /// What the signs are called as options of one question; empty where there is one sign.
+    pub options: Vec<String>,
+    /// The shared question, if it is one.
+    pub asks: Option<String>,
+    /// The reading to take, if it is one.
+    pub reading: Option<String>,
+    /// The question.
+    pub question: String,
+    /// How to look or measure.
+    pub how: String,
+    /// What it would tell, in bits.
+    pub gain_bits: f64,
+    /// The word for the effort.
+    pub effort: String,
+    /// The causes it would tell apart.
+    pub separates: Vec<String>,
+    /// Whether it could reveal a hazard and so comes first.
+    pub hazard: bool,
+    /// The condition whose roots it asks for.
+    pub about_roots_of: Option<String>,
+}
+
+/// An action that is due.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ActionReport {
+    /// Which action.
+    pub id: String,
+    /// What to do.
+    pub text: String,
+    /// When: now, next-days or next-run.
+    pub when: &'static str,
+    /// What for: protect, contain, fix, watch or prevent.
+    pub purpose: &'static str,
+    /// The causes it is for.
+    #[serde(rename = "for")]
+    pub for_causes: Vec<String>,
+    /// How much.
+    pub amount: Option<AmountReport>,
+    /// The word for the effort.
+    pub effort: String,
+    /// When it should show.
+    pub shows_in: String,
+    /// What to watch.
+    pub watch: String,
+    /// What else it changes.
+    pub disturbs: Vec<String>,
+    /// What to do if it did not work.
+    pub if_failed: String,
+    /// What it stands on.
+    pub sources: Vec<String>,
+}
+
+/// How much of an action.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct AmountReport {
+    /// The number, where it could be computed.
+    pub value: Option<f64>,
+    /// Its standard deviation.
+    pub uncertainty: Option<f64>,
+    /// Its unit.
+    pub unit: &'static str,
+    /// The amount in words.
+    pub text: String,
+}
+
+/// A caution that applies.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CautionReport {
+    /// Which caution.
+    pub id: String,
+    /// How grave: stop, care or info.
+    pub severity: &'static str,
+    /// What to know and do.
+    pub text: String,
+    /// The stricter line for people at special risk, where it applies.
+    pub special_risk: Option<String>,
+    /// What brought it up.
+    pub because: Vec<String>,
+    /// Who has the last word.
+    pub defer_to: String,
+    /// What it stands on.
+    pub sources: Vec<String>,
+}
+
+/// What was wrong with something that was given.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ProblemReport {
+    /// What is wrong, where, and what to write instead.
+    pub text: String,
+}
+
+/// A refusal: the problems of one line of a batch.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Refusal {
+    /// The contract and its version.
+    pub schema: &'static str,
+    /// The line, counted from 1.
+    pub line: usize,
+    /// What was wrong with it.
+    pub problems: Vec<ProblemReport>,
+}
+
+/// The diagnosis as the contract has it.
+pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
+    let from = told.diagnosis;
+    DiagnosisReport {
+        schema: DIAGNOSIS_SCHEMA,
+        decided: matches!(from.verdict, Verdict::Decided | Verdict::NothingWrong),
+        verdict: verdict_word(from.verdict),
+        summary: verdict(told.base, from),
+        species: told.observations.species.as_ref().map(ToString::to_string),
+        stage: told.observations.stage.as_ref().map(ToString::to_string),
+        nothing_fits: rounded(from.nothing_fits),
+        nothing_wrong: rounded(from.nothing_wrong),
+        exact: from.exact,
+        conflict_bits: rounded(from.conflict_bits),
+        causes: from.causes.iter().map(cause).collect(),
+        unexplained: from.unexplained.iter().map(finding).collect(),
+        normal_looks: from.normal_looks.iter().map(finding).collect(),
+        contradictions: from.contradictions.clone(),
+        derived: from.derived.iter().map(derived).collect(),
+        next_checks: from
+            .next_checks
+            .iter()
+            .map(|one| check(told.base, one))
+            .collect(),
+        actions: from.actions.iter().map(action).collect(),
+        cautions: from.cautions.iter().map(caution).collect(),
+        problems: Vec::new(),
+        knowledge: told.base.fingerprint.clone(),
+    }
+}
+
+/// Every contract that has a schema, with the word that asks for it.
+pub const CONTRACTS: &[&str] = &["diagnosis", "explanation", "problem"];
+
+/// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
+pub fn schema(contract: &str) -> Option<Value> {
+    let schema = match contract {
+        "diagnosis" => schemars::schema_for!(DiagnosisReport),
+        "explanation" => schemars::schema_for!(ExplanationReport),
+        "problem" => schemars::schema_for!(Refusal),
+        _ => return None,
+    };
+    Some(schema.to_value())
+}
+
+/// Six decimals: beyond that a number says nothing, and may differ between machines.
+fn rounded(number: f64) -> f64 {
+    let rounded = (number * 1e6).round() / 1e6;
+    // Minus nought would be printed with its sign.
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+fn verdict_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::NothingTold => "nothing-told",
+        Verdict::NothingWrong => "nothing-wrong",
+        Verdict::Decided => "decided",
+        Verdict::Undecided => "undecided",
+        Verdict::NothingFits => "nothing-fits",
+    }
+}
+
+/// The word for a kind of cause, as in the knowledge files.
+pub fn kind_word(kind: CauseKind) -> &'static str {
+    match kind {
+        CauseKind::Condition => "condition",
+        CauseKind::Root => "root",
+        CauseKind::Contaminant => "contaminant",
+        CauseKind::Disease => "disease",
+        CauseKind::Pest => "pest",
+        CauseKind::Practice => "practice",
+        CauseKind::Instrument => "instrument",
+        CauseKind::Crop => "crop",
+        CauseKind::LookAlike => "look-alike",
+    }
+}
+
+fn ids<T: ToString>(ids: &[T]) -> Vec<String> {
+    ids.iter().map(ToString::to_string).collect()
+}
+
+fn sources(cites: &[Cite]) -> Vec<String> {
+    cites.iter().map(|cite| cite.source.to_string()).collect()
+}
+
+fn cause(from: &CauseFound) -> CauseReport {
+    CauseReport {
+        id: from.id.to_string(),
+        name: from.name.clone(),
+        kind: kind_word(from.kind),
+        summary: from.summary.clone(),
+        confidence: rounded(from.confidence),
+        words: from.words.clone(),
+        beforehand: rounded(from.beforehand),
+        speaks_for: from.speaks_for.iter().map(reason).collect(),
+        speaks_against: from.speaks_against.iter().map(reason).collect(),
+        roots: from.roots.iter().map(root).collect(),
+    }
+}
+
+fn reason(from: &Reason) -> ReasonReport {
+    ReasonReport {
+        fact: from.finding.id.clone(),
+        text: from.finding.text.clone(),
+        weight_db: rounded(from.weight_db),
+        taken_by: from.taken_by.as_ref().map(ToString::to_string),
+        sources: sources(&from.sources),
+    }
+}
+
+fn finding(from: &FindingText) -> FindingReport {
+    FindingReport {
+        fact: from.id.clone(),
+        text: from.text.clone(),
+    }
+}
+
+fn root(from: &RootFound) -> RootReport {
+    RootReport {
+        id: from.id.to_string(),
+        name: from.name.clone(),
+        confidence: rounded(from.confidence),
+        words: from.words.clone(),
+        because: from.because.iter().map(finding).collect(),
+    }
+}
+
+fn derived(from: &DerivedStep) -> DerivedReport {
+    DerivedReport {
+        rule: from.rule.clone(),
+        text: from.text.clone(),
+        because: from.because.clone(),
+        degree: rounded(from.degree),
+    }
+}
+
+fn check(base: &KnowledgeBase, from: &NextCheck) -> CheckReport {
+    let (signs, options, asks, reading) = match &from.ask {
+        Ask::Sign(sign) => (vec![sign.to_string()], Vec::new(), None, None),
+        Ask::Question(question, signs) => (
+            ids(signs),
+            option_names(base, signs),
+            Some(question.to_string()),
+            None,
+        ),
+        Ask::Reading(reading) => (Vec::new(), Vec::new(), None, Some(reading.to_string())),
+    };
+    CheckReport {
+        signs,
+        options,
+        asks,
+        reading,
+        question: from.question.clone(),
+        how: from.how.clone(),
+        gain_bits: rounded(from.gain_bits),
+        effort: from.effort_word.clone(),
+        separates: ids(&from.separates),
+        hazard: from.hazard,
+        about_roots_of: from.about_roots_of.as_ref().map(ToString::to_string),
+    }
+}
+
+fn action(from: &ActionDue) -> ActionReport {
+    ActionReport {
+        id: from.id.to_string(),
+        text: from.text.clone(),
+        when: match from.due {
+            Due::Now => "now",
+            Due::NextDays => "next-days",
+            Due::NextRun => "next-run",
+        },
+        purpose: match from.purpose {
+            Purpose::Protect => "protect",
+            Purpose::Contain => "contain",
+            Purpose::Fix => "fix",
+            Purpose::Watch => "watch",
+            Purpose::Prevent => "prevent",
+        },
+        for_causes: ids(&from.for_causes),
+        amount: from.amount.as_ref().map(|amount| AmountReport {
+            value: amount.value.map(rounded),
+            uncertainty: amount.uncertainty.map(rounded),
+            unit: amount.unit,
+            text: amount.text.clone(),
+        }),
+        effort: from.effort_word.clone(),
+        shows_in: from.shows_in.clone(),
+        watch: from.watch.clone(),
+        disturbs: from.disturbs.clone(),
+        if_failed: from.if_failed.clone(),
+        sources: sources(&from.sources),
+    }
+}
+
+fn caution(from: &CautionDue) -> CautionReport {
+    CautionReport {
+        id: from.id.to_string(),
+        severity: severity_word(from.severity),
+        text: from.text.clone(),
+        special_risk: from.special_risk.clone(),
+        because: from.because.clone(),
+        defer_to: from.defer_to.clone(),
+        sources: sources(&from.sources),
+    }
+}
+
+/// The word for a severity, as in the knowledge files.
+pub fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "stop",
+        Severity::Care => "care",
+        Severity::Info => "info",
+    }
+}

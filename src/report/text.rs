@@ -1,0 +1,243 @@
+//! The readable report of a diagnosis.
+//!
+//! What can hurt somebody comes before everything else; then the verdict, why, what to do, and what to look at next.
+
+mod advice;
+pub(crate) mod causes;
+
+use crate::engine::diagnosis::{Ask, Diagnosis, FindingText, NextCheck, Verdict};
+use crate::engine::id::{SignId, StageId};
+use crate::engine::knowledge::{Asking, KnowledgeBase, Severity};
+use crate::engine::observations::Observations;
+use crate::report::page::{Ink, Look, Page};
+use crate::report::words::{cause_name, listed, sentence, unstopped, verdict};
+
+pub use crate::report::text::advice::caution;
+
+/// A diagnosis with what it was made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Told<'a> {
+    /// The knowledge it was made with.
+    pub base: &'a KnowledgeBase,
+    /// What was told.
+    pub observations: &'a Observations,
+    /// What came out.
+    pub diagnosis: &'a Diagnosis,
+}
+
+/// The last line of every report.
+pub const CLOSING: &str = "This is help for growing, and it can be wrong. Whoever feels ill sees a doctor; in an \
+    emergency call the emergency number first. Wiring, gas and the building are for licensed trades, and local rules \
+    come before anything said here. Eat nothing you are not certain of.";
+
+/// The whole report.
+pub fn report(told: &Told<'_>, look: Look) -> String {
+    let mut page = Page::new(look);
+    advice::cautions(&mut page, told, Severity::Stop);
+    headline(&mut page, told);
+    causes::causes(&mut page, told);
+    findings(&mut page, told);
+    // Care is called for before the work that needs it.
+    advice::cautions(&mut page, told, Severity::Care);
+    advice::actions(&mut page, told);
+    advice::cautions(&mut page, told, Severity::Info);
+    next_checks(&mut page, told);
+    page.blank();
+    page.paragraph(0, Ink::Faint, CLOSING);
+    page.finish()
+}
+
+fn headline(page: &mut Page, told: &Told<'_>) {
+    let diagnosis = told.diagnosis;
+    let ink = if diagnosis.verdict == Verdict::NothingWrong {
+        Ink::Good
+    } else {
+        Ink::Strong
+    };
+    page.heading(ink, &verdict(told.base, diagnosis));
+    page.paragraph(0, Ink::Faint, &weighed_for(told));
+    if !diagnosis.exact {
+        page.paragraph(
+            0,
+            Ink::Usual,
+            "So much was told that the numbers are approximate: close, but not the exact sum.",
+        );
+    }
+    match diagnosis.verdict {
+        Verdict::NothingTold => page.paragraph(
+            0,
+            Ink::Usual,
+            "`blockside ask` goes through it one question at a time; `blockside knowledge list signs` shows every \
+             sign there is a name for.",
+        ),
+        Verdict::NothingFits => page.paragraph(
+            0,
+            Ink::Usual,
+            "Do not act on a guess. Keep the block apart, mark the edge of what you see, write down size, colour and \
+             smell each day without putting your nose to it, and ask somebody who can see it.",
+        ),
+        Verdict::NothingWrong => page.paragraph(
+            0,
+            Ink::Usual,
+            "Leave things as they are and keep up the weekly round. Look again if something changes.",
+        ),
+        Verdict::Decided | Verdict::Undecided => {}
+    }
+    if page.look().detail {
+        page.paragraph(
+            0,
+            Ink::Faint,
+            &format!(
+                "Something outside the book: {:.3}. Nothing wrong at all: {:.3}. How badly the findings fit each \
+                 other: {:.1} bits. Knowledge {}.",
+                diagnosis.nothing_fits,
+                diagnosis.nothing_wrong,
+                diagnosis.conflict_bits,
+                told.base.fingerprint.get(..12).unwrap_or(&told.base.fingerprint)
+            ),
+        );
+    }
+}
+
+/// Which limits were used.
+fn weighed_for(told: &Told<'_>) -> String {
+    let (base, observations) = (told.base, told.observations);
+    let name = |id: &str| {
+        base.species
+            .get(id)
+            .map_or_else(|| id.to_owned(), |species| species.name.clone())
+    };
+    let species = match (&observations.species, base.default_species()) {
+        (Some(id), _) => format!("Weighed for {}", name(id.as_str())),
+        (None, Some(id)) => format!(
+            "No species was named; weighed with the limits of {}",
+            name(id.as_str())
+        ),
+        (None, None) => "No species was named".to_owned(),
+    };
+    let name = |id: &StageId| {
+        base.stages
+            .get(id)
+            .map_or_else(|| id.to_string(), |stage| stage.name.to_lowercase())
+    };
+    let stage = match (&observations.stage, base.default_stage()) {
+        (Some(id), _) => format!("stage: {}", name(id)),
+        (None, Some(id)) => format!("no stage was named, so {} is taken", name(id)),
+        (None, None) => "no stage was named".to_owned(),
+    };
+    format!("{species}; {stage}.")
+}
+
+fn findings(page: &mut Page, told: &Told<'_>) {
+    let diagnosis = told.diagnosis;
+    list(
+        page,
+        "Not explained by anything in the book",
+        &diagnosis.unexplained,
+    );
+    if !diagnosis.contradictions.is_empty() {
+        page.heading(Ink::Care, "Does not go together; please look again");
+        for contradiction in &diagnosis.contradictions {
+            page.entry(2, "-", Ink::Usual, &sentence(contradiction));
+        }
+    }
+    list(page, "Normal for this species", &diagnosis.normal_looks);
+    if page.look().detail && !diagnosis.derived.is_empty() {
+        page.heading(Ink::Strong, "Worked out from what you told");
+        for step in &diagnosis.derived {
+            page.entry(2, "-", Ink::Usual, &sentence(&step.text));
+            page.labelled(
+                4,
+                "Because",
+                &format!("{} (rule {}).", listed(&step.because), step.rule),
+            );
+        }
+    }
+}
+
+fn list(page: &mut Page, heading: &str, findings: &[FindingText]) {
+    if findings.is_empty() {
+        return;
+    }
+    page.heading(Ink::Strong, heading);
+    for finding in findings {
+        page.entry(2, "-", Ink::Usual, &sentence(&finding.text));
+    }
+}
+
+fn next_checks(page: &mut Page, told: &Told<'_>) {
+    let checks = &told.diagnosis.next_checks;
+    let most = if page.look().detail { checks.len() } else { 1 };
+    if checks.is_empty() || told.diagnosis.verdict == Verdict::NothingTold {
+        return;
+    }
+    page.heading(Ink::Strong, "What to look at next");
+    for check in checks.iter().take(most) {
+        next_check(page, told.base, check);
+    }
+}
+
+fn next_check(page: &mut Page, base: &KnowledgeBase, check: &NextCheck) {
+    page.entry(2, "?", Ink::Usual, &check.question);
+    if let Ask::Question(question, signs) = &check.ask {
+        let one = base
+            .questions
+            .get(question)
+            .is_some_and(|shared| shared.one_of);
+        let label = if one { "One of:" } else { "Any of:" };
+        page.labelled(
+            4,
+            label,
+            &format!(
+                "{}; or none of these.",
+                option_names(base, signs).join(", ")
+            ),
+        );
+    }
+    page.labelled(4, "How:", &sentence(&check.how));
+    if check.hazard {
+        page.labelled(
+            4,
+            "Why first:",
+            "it could show something that can hurt people or the whole chamber.",
+        );
+    }
+    if !check.separates.is_empty() {
+        let names: Vec<&str> = check
+            .separates
+            .iter()
+            .map(|id| unstopped(cause_name(base, id)))
+            .collect();
+        let joined = names.join(" / ");
+        let label = if names.len() > 1 {
+            "Tells apart:"
+        } else {
+            "Settles:"
+        };
+        page.labelled(4, label, &format!("{joined}."));
+    }
+    if page.look().detail {
+        page.labelled(
+            4,
+            "Worth:",
+            &format!(
+                "{:.2} bits; effort: {}.",
+                check.gain_bits, check.effort_word
+            ),
+        );
+    }
+}
+
+/// What the options of a shared question are called.
+pub fn option_names(base: &KnowledgeBase, signs: &[SignId]) -> Vec<String> {
+    signs
+        .iter()
+        .map(|id| match base.signs.get(id).map(|sign| &sign.asking) {
+            Some(Asking::Option { option, .. }) => option.clone(),
+            Some(Asking::Alone { .. }) | None => base
+                .signs
+                .get(id)
+                .map_or_else(|| id.to_string(), |sign| sign.statement.clone()),
+        })
+        .collect()
+}

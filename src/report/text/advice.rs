@@ -1,0 +1,155 @@
+//! What to do, and what to be careful of.
+
+use crate::engine::diagnosis::{ActionDue, CautionDue};
+use crate::engine::knowledge::{Due, KnowledgeBase, Severity};
+use crate::report::page::{Ink, Page};
+use crate::report::text::Told;
+use crate::report::text::causes::cited;
+use crate::report::words::{cause_name, listed, percent, sentence, unstopped};
+
+/// How many cautions of the two milder severities are shown in full.
+const MOST_CAUTIONS: usize = 6;
+
+/// The cautions of one severity, with their heading.
+pub fn cautions(page: &mut Page, told: &Told<'_>, severity: Severity) {
+    let due: Vec<&CautionDue> = told
+        .diagnosis
+        .cautions
+        .iter()
+        .filter(|caution| caution.severity == severity)
+        .collect();
+    if due.is_empty() {
+        return;
+    }
+    let most = if severity == Severity::Stop || page.look().detail {
+        due.len()
+    } else {
+        MOST_CAUTIONS
+    };
+    let (heading, ink) = heading_of(severity);
+    page.heading(ink, heading);
+    for caution in due.iter().take(most) {
+        one_caution(page, caution);
+    }
+    if due.len() > most {
+        page.paragraph(
+            2,
+            Ink::Faint,
+            &format!("and {} more with --detail", due.len() - most),
+        );
+    }
+}
+
+/// One caution on its own, with its heading: what interrupts a walk.
+pub fn caution(page: &mut Page, caution: &CautionDue) {
+    let (heading, ink) = heading_of(caution.severity);
+    page.heading(ink, heading);
+    one_caution(page, caution);
+}
+
+fn heading_of(severity: Severity) -> (&'static str, Ink) {
+    match severity {
+        Severity::Stop => ("STOP. Read this first", Ink::Stop),
+        Severity::Care => ("Take care", Ink::Care),
+        Severity::Info => ("Good to know", Ink::Strong),
+    }
+}
+
+fn one_caution(page: &mut Page, caution: &CautionDue) {
+    let ink = if caution.severity == Severity::Stop {
+        Ink::Stop
+    } else {
+        Ink::Usual
+    };
+    page.entry(2, "!", ink, &caution.text);
+    if let Some(stricter) = &caution.special_risk {
+        page.labelled(4, "If someone is at special risk:", stricter);
+    }
+    // For what is merely good to know the reason and the last word would drown the report.
+    if caution.severity != Severity::Info || page.look().detail {
+        if !caution.because.is_empty() {
+            page.labelled(4, "Because:", &format!("{}.", listed(&caution.because)));
+        }
+        if !caution.defer_to.is_empty() {
+            page.labelled(
+                4,
+                "The last word has:",
+                &format!("{}.", unstopped(&caution.defer_to)),
+            );
+        }
+    }
+    if page.look().detail && !caution.sources.is_empty() {
+        page.labelled(4, "Sources:", &cited(&caution.sources));
+    }
+}
+
+/// The actions, by when they are due.
+pub fn actions(page: &mut Page, told: &Told<'_>) {
+    for (due, heading) in [
+        (Due::Now, "What to do now"),
+        (Due::NextDays, "In the next days"),
+        (Due::NextRun, "With the next run"),
+    ] {
+        let actions: Vec<&ActionDue> = told
+            .diagnosis
+            .actions
+            .iter()
+            .filter(|action| action.due == due)
+            .collect();
+        if actions.is_empty() {
+            continue;
+        }
+        page.heading(Ink::Strong, heading);
+        for (number, action) in actions.iter().enumerate() {
+            one_action(page, told, number + 1, action);
+        }
+    }
+}
+
+fn one_action(page: &mut Page, told: &Told<'_>, number: usize, action: &ActionDue) {
+    page.entry(1, &format!("{number}."), Ink::Strong, &action.text);
+    if let Some(amount) = &action.amount {
+        page.labelled(4, "How much:", &sentence(&amount.text));
+    }
+    if !action.shows_in.is_empty() {
+        page.labelled(4, "Shows in:", &sentence(&action.shows_in));
+    }
+    if !action.watch.is_empty() {
+        page.labelled(4, "Watch:", &sentence(&action.watch));
+    }
+    for disturbed in &action.disturbs {
+        page.labelled(4, "It also changes:", &sentence(disturbed));
+    }
+    if !action.if_failed.is_empty() {
+        page.labelled(4, "If that does not help:", &sentence(&action.if_failed));
+    }
+    // With one cause in play there is nothing to tell apart.
+    if (told.diagnosis.causes.len() > 1 || page.look().detail) && !action.for_causes.is_empty() {
+        let names: Vec<String> = action
+            .for_causes
+            .iter()
+            .map(|id| with_confidence(told.base, told, id))
+            .collect();
+        page.labelled(4, "For:", &format!("{}.", names.join("; ")));
+    }
+    if page.look().detail {
+        let mut notes = action.effort_word.clone();
+        if !action.sources.is_empty() {
+            notes.push_str(&format!("; sources: {}", cited(&action.sources)));
+        }
+        page.labelled(4, "Effort:", &notes);
+    }
+}
+
+fn with_confidence(
+    base: &KnowledgeBase,
+    told: &Told<'_>,
+    id: &crate::engine::id::CauseId,
+) -> String {
+    let name = unstopped(cause_name(base, id)).to_owned();
+    let found = told.diagnosis.causes.iter().find(|cause| cause.id == *id);
+    match found {
+        Some(cause) => format!("{name} ({})", percent(cause.confidence)),
+        None => name,
+    }
+}

@@ -1,0 +1,5 @@
+//! The tests from outside, in one crate.
+
+mod small;
+
+mod report;
