@@ -18,9 +18,14 @@ fn cases(base: &KnowledgeBase) -> BTreeMap<String, CaseFile> {
     let mut cases = BTreeMap::new();
     for entry in fs::read_dir(folder).expect("the cases are there") {
         let path = entry.expect("readable").path();
-        let name = path.file_stem().expect("a name").to_string_lossy().into_owned();
+        let name = path
+            .file_stem()
+            .expect("a name")
+            .to_string_lossy()
+            .into_owned();
         let text = fs::read_to_string(&path).expect("text");
-        let case = case::parse(base, &name, &text).unwrap_or_else(|problems| panic!("{name}: {problems:#?}"));
+        let case = case::parse(base, &name, &text)
+            .unwrap_or_else(|problems| panic!("{name}: {problems:#?}"));
         cases.insert(name, case);
     }
     assert!(cases.len() > 40);
@@ -29,16 +34,26 @@ fn cases(base: &KnowledgeBase) -> BTreeMap<String, CaseFile> {
 
 /// What a case expects and does not get, one line each.
 fn failures(base: &KnowledgeBase, name: &str, case: &CaseFile, found: &Diagnosis) -> Vec<String> {
-    let expect = case.expect.as_ref().unwrap_or_else(|| panic!("{name} says what it expects"));
+    let expect = case
+        .expect
+        .as_ref()
+        .unwrap_or_else(|| panic!("{name} says what it expects"));
     let mut failures = Vec::new();
-    let seen: Vec<String> =
-        found.causes.iter().take(4).map(|cause| format!("{} {:.2}", cause.id, cause.confidence)).collect();
+    let seen: Vec<String> = found
+        .causes
+        .iter()
+        .take(4)
+        .map(|cause| format!("{} {:.2}", cause.id, cause.confidence))
+        .collect();
     let conclude_at = base.scale.numbers.conclude_at;
     match found.causes.first() {
         None if expect.leads.is_empty() => {}
         None => failures.push(format!("nothing leads; wanted {:?}", expect.leads)),
         Some(leader) if expect.leads.is_empty() => {
-            failures.push(format!("{} leads though nothing should; {seen:?}", leader.id));
+            failures.push(format!(
+                "{} leads though nothing should; {seen:?}",
+                leader.id
+            ));
         }
         Some(leader) if !expect.leads.contains(&leader.id) => {
             failures.push(format!("wanted {:?} to lead; {seen:?}", expect.leads));
@@ -47,8 +62,11 @@ fn failures(base: &KnowledgeBase, name: &str, case: &CaseFile, found: &Diagnosis
             if let Some(root) = &expect.root {
                 let first = leader.roots.first().map(|root| &root.id);
                 if first != Some(root) {
-                    let roots: Vec<String> =
-                        leader.roots.iter().map(|root| format!("{} {:.2}", root.id, root.confidence)).collect();
+                    let roots: Vec<String> = leader
+                        .roots
+                        .iter()
+                        .map(|root| format!("{} {:.2}", root.id, root.confidence))
+                        .collect();
                     failures.push(format!("wanted the root {root}; {roots:?}"));
                 }
             }
@@ -60,7 +78,11 @@ fn failures(base: &KnowledgeBase, name: &str, case: &CaseFile, found: &Diagnosis
         }
     }
     for cause in &expect.not {
-        if found.causes.iter().any(|one| one.id == *cause && one.confidence >= conclude_at) {
+        if found
+            .causes
+            .iter()
+            .any(|one| one.id == *cause && one.confidence >= conclude_at)
+        {
             failures.push(format!("{cause} is concluded; {seen:?}"));
         }
     }
@@ -100,9 +122,16 @@ fn every_cause_leads_in_a_case_and_every_root_stands_behind_one() {
         .iter()
         .filter(|(_, cause)| cause.any_of.is_empty())
         .filter(|(id, cause)| {
-            !cases.values().filter_map(|case| case.expect.as_ref()).any(|expect| {
-                if cause.kind == CauseKind::Root { expect.root.as_ref() == Some(*id) } else { expect.leads.contains(id) }
-            })
+            !cases
+                .values()
+                .filter_map(|case| case.expect.as_ref())
+                .any(|expect| {
+                    if cause.kind == CauseKind::Root {
+                        expect.root.as_ref() == Some(*id)
+                    } else {
+                        expect.leads.contains(id)
+                    }
+                })
         })
         .map(|(id, _)| id.to_string())
         .collect();
@@ -119,12 +148,23 @@ fn every_look_alike_has_a_case_where_it_must_not_be_concluded() {
         .filter(|(_, cause)| cause.any_of.is_empty() && cause.kind != CauseKind::Root)
         .filter(|(_, cause)| !cause.look_alikes.is_empty())
         .filter(|(id, _)| {
-            let own = |case: &&CaseFile| case.expect.as_ref().is_some_and(|expect| expect.leads.contains(id));
-            !cases.values().filter(own).any(|case| case.expect.as_ref().is_some_and(|expect| !expect.not.is_empty()))
+            let own = |case: &&CaseFile| {
+                case.expect
+                    .as_ref()
+                    .is_some_and(|expect| expect.leads.contains(id))
+            };
+            !cases.values().filter(own).any(|case| {
+                case.expect
+                    .as_ref()
+                    .is_some_and(|expect| !expect.not.is_empty())
+            })
         })
         .map(|(id, _)| id.to_string())
         .collect();
-    assert!(missing.is_empty(), "no look-alike is kept out in the cases of {missing:?}");
+    assert!(
+        missing.is_empty(),
+        "no look-alike is kept out in the cases of {missing:?}"
+    );
 }
 
 /// Which cause is reported in which case: a change of one rule shows all it touches.
@@ -166,7 +206,8 @@ fn a_case_written_and_read_again_is_the_same() {
     let base = embedded::base();
     for (name, case) in cases(&base) {
         let written = case::to_toml(&base, &case);
-        let again = case::parse(&base, &name, &written).unwrap_or_else(|problems| panic!("{name}: {problems:#?}\n{written}"));
+        let again = case::parse(&base, &name, &written)
+            .unwrap_or_else(|problems| panic!("{name}: {problems:#?}\n{written}"));
         // Tables of a file have no order of their own.
         let sorted = |mut case: CaseFile| {
             case.observations.signs.sort_keys();

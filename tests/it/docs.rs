@@ -56,12 +56,22 @@ fn run_console(page_name: &str, least: usize) {
                 .output()
                 .expect("it runs");
             let printed = String::from_utf8(output.stdout).expect("text");
-            let tidy = |text: &str| text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n").trim().to_owned();
+            let tidy = |text: &str| {
+                text.lines()
+                    .map(str::trim_end)
+                    .collect::<Vec<_>>()
+                    .join("\n")
+                    .trim()
+                    .to_owned()
+            };
             assert_eq!(tidy(&printed), tidy(expected), "{page_name}: {line}");
             run += 1;
         }
     }
-    assert!(run >= least, "{page_name} shows {run} commands with their output");
+    assert!(
+        run >= least,
+        "{page_name} shows {run} commands with their output"
+    );
 }
 
 #[test]
@@ -74,11 +84,16 @@ fn example_entries_for_contributors_load_without_a_fault() {
     let examples = blocks(&page("DEVELOPERS.md"), "toml");
     assert!(!examples.is_empty());
     let mut files = embedded::files();
-    files.extend(examples.into_iter().enumerate().map(|(number, text)| SourceFile {
-        name: format!("DEVELOPERS.md example {number}"),
-        text,
-        layer: 1,
-    }));
+    files.extend(
+        examples
+            .into_iter()
+            .enumerate()
+            .map(|(number, text)| SourceFile {
+                name: format!("DEVELOPERS.md example {number}"),
+                text,
+                layer: 1,
+            }),
+    );
     let errors: Vec<Problem> = build(&files)
         .problems
         .into_iter()

@@ -2,4 +2,7 @@
 
 mod small;
 
+mod cases;
+mod docs;
+mod house;
 mod report;
