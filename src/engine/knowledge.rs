@@ -128,6 +128,8 @@ numbers! {
     unknown_base_rate = "unknown-base-rate", 0.0..=1.0;
     /// How often such an unknown cause would show any one sign.
     unknown_strength = "unknown-strength", 0.0..=1.0;
+    /// An unknown cause shows a sign at most this many times as often as it is seen anyway.
+    unknown_lift = "unknown-lift", 1.0..=1000.0;
     /// Chance that a later sign of a family merely repeats an earlier one.
     copy_rate = "copy-rate", 0.0..=1.0;
     /// Likelihood of the sign when a person answers "probably".

@@ -210,7 +210,8 @@ impl Network {
                 .filter_map(|&(place, shows)| Some((place_in_net[place]?, shows.share)))
                 .collect();
             if matches!(finding, Finding::Sign(_)) {
-                links.push((unknown, numbers.unknown_strength));
+                let lifted = setting.anyway(finding) * numbers.unknown_lift;
+                links.push((unknown, numbers.unknown_strength.min(lifted)));
             }
             links
         };

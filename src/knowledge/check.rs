@@ -664,7 +664,6 @@ impl Found<'_> {
             Kind::Caution,
             Kind::Setup,
             Kind::Person,
-            Kind::Reading,
         ] {
             let names: Vec<String> = names_of(&gathered.base, kind)
                 .into_iter()
