@@ -1,5 +1,6 @@
 //! Works out what is wrong in a mushroom fruiting chamber, how sure it is, what to do first and when to protect yourself.
 
+pub mod cli;
 pub mod engine;
 pub mod journal;
 pub mod knowledge;

@@ -29,7 +29,7 @@ pub fn explanation(base: &KnowledgeBase, told: &Explanation, asked: Asked, look:
         );
         return page.finish();
     }
-    beforehand(&mut page, told);
+    beforehand(&mut page, base, told);
     page.blank();
     let (first, second) = match asked {
         Asked::Why => (&told.speaks_for, &told.speaks_against),
@@ -83,8 +83,14 @@ fn headline(told: &Explanation, asked: Asked) -> String {
     }
 }
 
-fn beforehand(page: &mut Page, told: &Explanation) {
-    page.paragraph(
+fn beforehand(page: &mut Page, base: &KnowledgeBase, told: &Explanation) {
+    // A group is as common as its members make it; it has no rate of its own.
+    let group = base
+        .causes
+        .get(&told.cause)
+        .is_some_and(|cause| !cause.any_of.is_empty());
+    if !group {
+        page.paragraph(
         0,
         Ink::Usual,
         &format!(
@@ -93,6 +99,7 @@ fn beforehand(page: &mut Page, told: &Explanation) {
             percent(told.beforehand)
         ),
     );
+    }
     for (holds, times) in &told.risk_factors {
         let effect = if *times >= 1.0 {
             format!("odds {} times as high", short(*times))
@@ -204,9 +211,17 @@ fn outlooks(page: &mut Page, heading: &str, outlooks: &[Outlook]) {
             &format!(
                 "{} If {}: {}.",
                 outlook.question,
-                outlook.finding.text,
+                if_clause(&outlook.finding.text),
                 percent(outlook.confidence)
             ),
         );
     }
+}
+
+/// The finding as what follows an "if".
+fn if_clause(text: &str) -> String {
+    text.strip_prefix("not seen: ").map_or_else(
+        || text.to_owned(),
+        |denied| format!("it is not so that {denied}"),
+    )
 }

@@ -237,8 +237,12 @@ pub struct CautionReport {
 /// What was wrong with something that was given.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct ProblemReport {
-    /// What is wrong, where, and what to write instead.
+    /// The code of the fault, where it has one; `blockside knowledge codes` lists them.
+    pub code: Option<String>,
+    /// What is wrong.
     pub text: String,
+    /// What to write instead.
+    pub help: Option<String>,
 }
 
 /// A refusal: the problems of one line of a batch.

@@ -3,7 +3,7 @@
 //! Everything that is shown passes through here, so this is the one place where texts are made fit for a terminal.
 
 use anstyle::{AnsiColor, Style};
-use textwrap::{Options, WordSeparator, WrapAlgorithm};
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 use crate::report::sanitise;
 
@@ -129,6 +129,8 @@ impl Page {
         let options = Options::new(room)
             .break_words(true)
             .word_separator(WordSeparator::AsciiSpace)
+            // Ids and paths stay whole, so that they can be copied.
+            .word_splitter(WordSplitter::NoHyphenation)
             .wrap_algorithm(WrapAlgorithm::FirstFit);
         for (number, line) in textwrap::wrap(&text, options).iter().enumerate() {
             if number > 0 || lead.is_empty() {

@@ -3,6 +3,8 @@
 mod small;
 
 mod cases;
+mod cli;
 mod docs;
 mod house;
 mod report;
+mod walk;

@@ -10,6 +10,10 @@ use crate::report::words::{cause_name, listed, odds_factor, percent, strength, u
 const IN_FULL: usize = 3;
 /// How many findings are shown for each side of a cause.
 const MOST_REASONS: usize = 4;
+/// Findings that weigh less than this, in decibans, are counted and not shown.
+///
+/// judgement: one deciban changes the odds by a quarter, and no word of the confidence scale.
+const LEAST_SHOWN_DB: f64 = 1.0;
 /// How many roots are shown for a cause.
 const MOST_ROOTS: usize = 3;
 
@@ -96,21 +100,23 @@ pub fn reasons(
     ink: Ink,
     reasons: &[Reason],
 ) {
-    if reasons.is_empty() {
+    let detail = page.look().detail;
+    let shown: Vec<&Reason> = if detail {
+        reasons.iter().collect()
+    } else {
+        let heavy = |reason: &&Reason| reason.weight_db.abs() >= LEAST_SHOWN_DB;
+        reasons.iter().filter(heavy).take(MOST_REASONS).collect()
+    };
+    if shown.is_empty() {
         return;
     }
-    let detail = page.look().detail;
-    let most = if detail { reasons.len() } else { MOST_REASONS };
     page.paragraph(3, ink, label);
-    for reason in reasons.iter().take(most) {
+    for reason in &shown {
         page.entry(5, mark, Ink::Usual, &one_reason(base, reason, detail));
     }
-    if reasons.len() > most {
-        page.paragraph(
-            7,
-            Ink::Faint,
-            &format!("and {} weaker", reasons.len() - most),
-        );
+    let weaker = reasons.len() - shown.len();
+    if weaker > 0 {
+        page.paragraph(7, Ink::Faint, &format!("and {weaker} weaker"));
     }
 }
 

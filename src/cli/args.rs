@@ -1,0 +1,200 @@
+//! The command line as it is written.
+
+use std::path::PathBuf;
+
+use clap::builder::PossibleValuesParser;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::report::json::CONTRACTS;
+use crate::report::page::{LEAST_WIDTH, MOST_WIDTH};
+
+/// Works out what is wrong in a mushroom fruiting chamber, how sure that is, what to do first, and when to protect
+/// yourself.
+#[derive(Debug, Parser)]
+#[command(
+    name = "blockside",
+    version,
+    arg_required_else_help = true,
+    subcommand_required = true,
+    after_help = "Start with `blockside ask`, or `blockside diagnose --sign SIGN` if you know what you see.\n\
+        Exit status: 0 finished, 1 the answer is no, 2 wrong use, 3 could not finish."
+)]
+pub struct Cli {
+    /// Options of every command.
+    #[command(flatten)]
+    pub common: Common,
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// Options of every command.
+#[derive(Debug, Args)]
+pub struct Common {
+    /// Add a folder of knowledge files; its entries stand in for those of the same id. May be given several times
+    #[arg(long, global = true, value_name = "DIR")]
+    pub knowledge: Vec<PathBuf>,
+    /// Use the knowledge files of this folder instead of the built-in ones
+    #[arg(long, global = true, value_name = "DIR")]
+    pub knowledge_only: Option<PathBuf>,
+    /// Text to read, or JSON for other programs
+    #[arg(long, global = true, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// Units for the numbers shown
+    #[arg(long, global = true, value_enum, default_value_t = Units::Metric)]
+    pub units: Units,
+    /// Plain ASCII letters, no colour
+    #[arg(long, global = true)]
+    pub plain: bool,
+    /// When to use colour
+    #[arg(long, global = true, value_enum, default_value_t = Colour::Auto)]
+    pub colour: Colour,
+    /// Columns of the text; those of the terminal if not given
+    #[arg(long, global = true, value_name = "COLUMNS", value_parser = width)]
+    pub width: Option<usize>,
+    /// Everything in full: every cause, weights, sources
+    #[arg(long, global = true)]
+    pub detail: bool,
+}
+
+/// What the result is written as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Text to read.
+    Text,
+    /// JSON.
+    Json,
+}
+
+/// Units for numbers shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// Degrees Celsius, litres, metres.
+    Metric,
+    /// Degrees Fahrenheit, gallons, feet.
+    Imperial,
+}
+
+/// When to use colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Colour {
+    /// On a terminal that can, unless the environment says no.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Walk through a diagnosis, one question at a time
+    Ask(AskArgs),
+    /// Diagnose a case file, or signs and readings given as options
+    Diagnose(DiagnoseArgs),
+    /// Explain why a cause is believed in a case
+    Why(WhyArgs),
+    /// Explain why a cause is not believed in a case, and what would bring it up
+    WhyNot(WhyArgs),
+    /// Check and list what the program knows
+    Knowledge {
+        /// What to do with it.
+        #[command(subcommand)]
+        command: KnowledgeCommand,
+    },
+    /// Print the JSON Schema of what the program writes
+    Schema {
+        /// Which
+        #[arg(value_parser = PossibleValuesParser::new(CONTRACTS))]
+        contract: String,
+    },
+}
+
+/// A case, from a file, from options, or from both.
+#[derive(Debug, Args)]
+pub struct Given {
+    /// A case file, or `-` for standard input
+    #[arg(value_name = "CASE")]
+    pub case: Option<PathBuf>,
+    /// The species, by any of its names
+    #[arg(long, value_name = "NAME")]
+    pub species: Vec<String>,
+    /// The stage of the crop
+    #[arg(long, value_name = "STAGE")]
+    pub stage: Vec<String>,
+    /// A setup item that holds, or `ITEM=no`; may be given several times
+    #[arg(long, value_name = "ITEM[=no]")]
+    pub setup: Vec<String>,
+    /// A sign that is there, or `SIGN=no`, `=unsure`, `=probably`; may be given several times
+    #[arg(long, value_name = "SIGN[=ANSWER]")]
+    pub sign: Vec<String>,
+    /// A reading, as in `co2=2900 ppm`; may be given several times
+    #[arg(long, value_name = "READING=VALUE")]
+    pub reading: Vec<String>,
+    /// Something about people who enter, used for cautions alone; may be given several times
+    #[arg(long, value_name = "ITEM[=no]")]
+    pub person: Vec<String>,
+}
+
+/// Arguments of `diagnose`.
+#[derive(Debug, Args)]
+pub struct DiagnoseArgs {
+    /// The case.
+    #[command(flatten)]
+    pub given: Given,
+    /// Read one case a line as JSON, from CASE or standard input, and write one diagnosis a line
+    #[arg(long, conflicts_with_all = ["species", "stage", "setup", "sign", "reading", "person"])]
+    pub batch: bool,
+}
+
+/// Arguments of `ask`.
+#[derive(Debug, Args)]
+pub struct AskArgs {
+    /// Take the answers from this file instead of a terminal
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+    /// Go on with a walk that was broken off
+    #[arg(long, value_name = "FILE", conflicts_with = "answers")]
+    pub resume: Option<PathBuf>,
+    /// Save the case to this file when finished; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub save: Option<PathBuf>,
+}
+
+/// Arguments of `why` and `why-not`.
+#[derive(Debug, Args)]
+pub struct WhyArgs {
+    /// The cause
+    #[arg(value_name = "CAUSE")]
+    pub cause: String,
+    /// The case.
+    #[command(flatten)]
+    pub given: Given,
+}
+
+/// What to do with the knowledge.
+#[derive(Debug, Subcommand)]
+pub enum KnowledgeCommand {
+    /// Check knowledge files for faults
+    Check {
+        /// The folder: checked by itself if it has a scale of its own, otherwise on top of the built-in knowledge
+        #[arg(value_name = "DIR")]
+        folder: Option<PathBuf>,
+    },
+    /// List what is known
+    List {
+        /// Which kind of entry
+        #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::report::catalogue::Kind::ALL.iter().map(|(_, word)| *word)))]
+        kind: String,
+    },
+    /// List the codes of faults in knowledge files
+    Codes,
+}
+
+fn width(text: &str) -> Result<usize, String> {
+    text.parse()
+        .ok()
+        .filter(|columns| (LEAST_WIDTH..=MOST_WIDTH).contains(columns))
+        .ok_or_else(|| format!("write a number of columns from {LEAST_WIDTH} to {MOST_WIDTH}"))
+}

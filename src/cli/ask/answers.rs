@@ -1,0 +1,135 @@
+//! The answers of a walk: what they mean, and the file they are kept in.
+//!
+//! A walk is nothing but its answers: they tell what was observed, and which step comes next. So a walk that was
+//! broken off goes on from its answers, and a file of answers drives a walk without a terminal.
+
+mod file;
+
+use indexmap::IndexMap;
+
+use crate::engine::diagnosis::Ask;
+use crate::engine::id::{QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
+use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::observations::{Answer, Observations};
+use crate::engine::quantity::Measured;
+
+pub use crate::cli::ask::answers::file::{SCHEMA, parse, to_toml};
+
+/// The answers given so far.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Answers {
+    /// The species; `Some(None)` where it is not known.
+    pub species: Option<Option<SpeciesId>>,
+    /// The stage; `Some(None)` where it is not known.
+    pub stage: Option<Option<StageId>>,
+    /// The opening setup items that hold.
+    pub setup: Option<Vec<SetupId>>,
+    /// The first complaints.
+    pub complaints: Option<Vec<SignId>>,
+    /// Signs asked for one at a time.
+    pub signs: IndexMap<SignId, Told<Answer>>,
+    /// Questions that ask for several signs.
+    pub questions: IndexMap<QuestionId, Told<Which>>,
+    /// Readings.
+    pub readings: IndexMap<ReadingId, Told<Taken>>,
+}
+
+/// An answer, or that there is none to be had now.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Told<T> {
+    /// The answer.
+    Answer(T),
+    /// It cannot be checked now.
+    CannotNow,
+}
+
+/// Which signs of a shared question hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Which {
+    /// These, and none of the others.
+    These(Vec<SignId>),
+    /// None of them.
+    None,
+    /// Looked, and could not tell.
+    Unsure,
+}
+
+/// A reading as typed and as understood.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taken {
+    /// As typed.
+    pub typed: String,
+    /// As understood.
+    pub measured: Measured,
+}
+
+impl Answers {
+    /// How many checks were put, answered or not.
+    pub fn checks(&self) -> usize {
+        self.signs.len() + self.questions.len() + self.readings.len()
+    }
+
+    /// How many steps were gone, the opening ones included.
+    pub fn steps(&self) -> usize {
+        usize::from(self.species.is_some())
+            + usize::from(self.stage.is_some())
+            + usize::from(self.setup.is_some())
+            + usize::from(self.complaints.is_some())
+            + self.checks()
+    }
+
+    /// Whether this check was put already.
+    pub fn was_put(&self, ask: &Ask) -> bool {
+        match ask {
+            Ask::Sign(id) => self.signs.contains_key(id),
+            Ask::Question(id, _) => self.questions.contains_key(id),
+            Ask::Reading(id) => self.readings.contains_key(id),
+        }
+    }
+
+    /// What the answers tell. Items of the opening list that were not marked do not hold, if any was marked; if none
+    /// was, nothing is taken for granted. Complaints that were not marked stay open.
+    pub fn observations(&self, base: &KnowledgeBase) -> Observations {
+        let mut told = Observations {
+            species: self.species.clone().flatten(),
+            stage: self.stage.clone().flatten(),
+            ..Observations::default()
+        };
+        if let Some(marked) = self.setup.as_ref().filter(|marked| !marked.is_empty()) {
+            for (id, _) in base.setup.iter().filter(|(_, item)| item.opening) {
+                told.setup.insert(id.clone(), marked.contains(id));
+            }
+        }
+        for id in self.complaints.iter().flatten() {
+            told.signs.insert(id.clone(), Answer::Yes);
+        }
+        for (id, answer) in &self.questions {
+            let Told::Answer(which) = answer else {
+                continue;
+            };
+            let Some(question) = base.questions.get(id) else {
+                continue;
+            };
+            for sign in &question.signs {
+                let answer = match which {
+                    Which::These(marked) if marked.contains(sign) => Answer::Yes,
+                    Which::These(_) | Which::None => Answer::No,
+                    Which::Unsure => Answer::Unsure,
+                };
+                // A first complaint stands, whatever was marked later among its like.
+                told.signs.entry(sign.clone()).or_insert(answer);
+            }
+        }
+        for (id, answer) in &self.signs {
+            if let Told::Answer(answer) = answer {
+                told.signs.insert(id.clone(), *answer);
+            }
+        }
+        for (id, answer) in &self.readings {
+            if let Told::Answer(taken) = answer {
+                told.readings.insert(id.clone(), taken.measured);
+            }
+        }
+        told
+    }
+}

@@ -1,0 +1,145 @@
+//! Keeps the answers of a walk while it goes on, so that nothing is lost when it is broken off.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::process::exit;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, PoisonError};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use dialoguer::console::Term;
+
+use crate::cli::ask::answers::{Answers, to_toml};
+use crate::cli::exit::{Exit, Failure};
+use crate::cli::home;
+
+/// How the names of kept files begin.
+const PREFIX: &str = "unfinished-";
+
+/// Where the answers so far are kept, for whoever breaks the walk off.
+static KEPT: Mutex<Option<PathBuf>> = Mutex::new(None);
+/// Whether the walk was broken off and somebody is saying so already.
+static BROKEN_OFF: AtomicBool = AtomicBool::new(false);
+
+/// Keeps the answers so far in a file.
+#[derive(Debug)]
+pub struct Keeper {
+    path: Option<PathBuf>,
+    earlier: Option<PathBuf>,
+}
+
+impl Keeper {
+    /// Finds a place for the answers, and sees to it that Ctrl-C leaves the terminal as it was. A walk that is gone on
+    /// with is kept where it was if that is the program's own folder.
+    ///
+    /// # Errors
+    /// Where Ctrl-C cannot be watched for.
+    pub fn new(resumed: Option<&Path>) -> Result<Self, Failure> {
+        ctrlc::set_handler(|| leave())
+            .map_err(|error| Failure::unable(format!("Ctrl-C cannot be watched for: {error}")))?;
+        let folder = home::folder();
+        let own = |path: &Path| {
+            let named = path
+                .file_name()
+                .is_some_and(|name| name.to_string_lossy().starts_with(PREFIX));
+            named && path.parent().map(Path::to_path_buf) == folder
+        };
+        let earlier = folder.as_deref().and_then(latest);
+        let path = match resumed.filter(|path| own(path)) {
+            Some(path) => Some(path.to_owned()),
+            None => folder.map(|folder| folder.join(new_name())),
+        };
+        Ok(Self { path, earlier })
+    }
+
+    /// A walk that was broken off before this one.
+    pub fn earlier(&self) -> Option<&Path> {
+        self.earlier.as_deref()
+    }
+
+    /// Keeps the answers so far. Where the environment names no folder, nothing is kept; where that failed once, it is
+    /// not tried again.
+    ///
+    /// # Errors
+    /// What the operating system says.
+    pub fn keep(&mut self, answers: &Answers) -> io::Result<()> {
+        let Some(path) = self.path.take() else {
+            return Ok(());
+        };
+        if let Some(folder) = path.parent() {
+            home::create(folder)?;
+        }
+        home::write_whole(&path, &to_toml(answers), true)?;
+        *KEPT.lock().unwrap_or_else(PoisonError::into_inner) = Some(path.clone());
+        self.path = Some(path);
+        Ok(())
+    }
+
+    /// The walk is over: what was kept is not needed any more.
+    pub fn finished(self) {
+        if let Some(path) = self.path {
+            // It may never have been written.
+            let _ = fs::remove_file(path);
+        }
+    }
+}
+
+/// A name that no other walk uses: the seconds since 1970 and the number of this process.
+fn new_name() -> String {
+    let seconds = SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(0, |since| since.as_secs());
+    format!("{PREFIX}{seconds}-{}.toml", std::process::id())
+}
+
+/// The latest kept file: their names sort by time.
+fn latest(folder: &Path) -> Option<PathBuf> {
+    fs::read_dir(folder)
+        .ok()?
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|path| {
+            path.file_name()
+                .is_some_and(|name| name.to_string_lossy().starts_with(PREFIX))
+        })
+        .max()
+}
+
+/// What to say where the walk could not go on.
+fn farewell() -> String {
+    let kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner).clone();
+    kept.map_or_else(
+        || "broken off; nothing was answered yet".to_owned(),
+        |path| {
+            format!(
+                "broken off; your answers so far are kept. To go on: blockside ask --resume {}",
+                path.display()
+            )
+        },
+    )
+}
+
+/// Ends the program after Ctrl-C with the cursor shown again.
+fn leave() -> ! {
+    if BROKEN_OFF.swap(true, Ordering::SeqCst) {
+        // Another thread is on its way out.
+        loop {
+            std::thread::park();
+        }
+    }
+    let term = Term::stderr();
+    // The terminal may be gone; there is nobody to tell then.
+    let _ = term.show_cursor();
+    let _ = term.write_line(&format!("\nblockside: {}", farewell()));
+    exit(Exit::Interrupted.status())
+}
+
+/// What an error of the terminal means: Ctrl-C, nobody reading, or a terminal that went away.
+pub fn broken_off(error: &io::Error) -> Failure {
+    match error.kind() {
+        // The terminal hands Ctrl-C to this thread as well as to the handler.
+        io::ErrorKind::Interrupted => leave(),
+        io::ErrorKind::BrokenPipe => Failure::writing(error),
+        _ => Failure::unable(format!("no answer could be had ({error}); {}", farewell())),
+    }
+}

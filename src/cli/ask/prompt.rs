@@ -1,0 +1,164 @@
+//! How a step is put to a person: the question, how to look, and the choices.
+
+use crate::cli::ask::answers::Which;
+use crate::cli::ask::walk::{Reply, Step};
+use crate::engine::diagnosis::{Ask, Diagnosis};
+use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::quantity::{System, show};
+use crate::report::text::option_names;
+use crate::report::words::{percent, sentence, unstopped};
+
+/// How many leading causes the running line names.
+const MOST_LEADERS: usize = 3;
+
+/// A step in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Prompt {
+    /// The question.
+    pub question: String,
+    /// How to look, or what to keep in mind.
+    pub how: String,
+    /// What can be chosen; empty for a reading.
+    pub choices: Vec<String>,
+    /// Whether several can be chosen.
+    pub several: bool,
+}
+
+/// Puts a step into words.
+pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
+    match step {
+        Step::Species => Prompt {
+            question: "What are you growing?".to_owned(),
+            how: "Limits and normal looks differ from one to the next.".to_owned(),
+            choices: base.species.values().map(|one| one.name.clone()).collect(),
+            several: false,
+        },
+        Step::Stage => Prompt {
+            question: "How far along is it?".to_owned(),
+            how: "Take the stage of the block that worries you.".to_owned(),
+            choices: base
+                .stages
+                .values()
+                .map(|one| format!("{}: {}", one.name, unstopped(&one.summary)))
+                .collect(),
+            several: false,
+        },
+        Step::Setup(items) => Prompt {
+            question: "How is it grown?".to_owned(),
+            how: "Mark everything that holds. If you mark nothing, nothing is taken for granted."
+                .to_owned(),
+            choices: items
+                .iter()
+                .filter_map(|id| base.setup.get(id))
+                .map(|item| item.statement.clone())
+                .collect(),
+            several: true,
+        },
+        Step::Complaints(signs) => Prompt {
+            question: "What looks wrong?".to_owned(),
+            how: "Mark everything you see. If nothing does, mark nothing.".to_owned(),
+            choices: signs
+                .iter()
+                .filter_map(|id| base.signs.get(id)?.opening.clone())
+                .collect(),
+            several: true,
+        },
+        Step::Check(check) => {
+            let (choices, several) = match &check.ask {
+                Ask::Sign(_) => (vec!["yes".to_owned(), "no".to_owned()], false),
+                Ask::Question(id, signs) => (
+                    option_names(base, signs),
+                    base.questions
+                        .get(id)
+                        .is_some_and(|question| !question.one_of),
+                ),
+                Ask::Reading(_) => (Vec::new(), false),
+            };
+            Prompt {
+                question: check.question.clone(),
+                how: sentence(&check.how),
+                choices,
+                several,
+            }
+        }
+        Step::Finished(_) => Prompt {
+            question: String::new(),
+            how: String::new(),
+            choices: Vec::new(),
+            several: false,
+        },
+    }
+}
+
+/// The leading causes on one line; `None` while there are none.
+pub fn running(diagnosis: &Diagnosis) -> Option<String> {
+    let leaders: Vec<String> = diagnosis
+        .causes
+        .iter()
+        .take(MOST_LEADERS)
+        .map(|cause| format!("{} {}", unstopped(&cause.name), percent(cause.confidence)))
+        .collect();
+    (!leaders.is_empty()).then(|| format!("So far: {}", leaders.join(" | ")))
+}
+
+/// A reply in words, for the record.
+pub fn in_words(base: &KnowledgeBase, step: &Step, reply: &Reply, system: System) -> String {
+    let not_known = || "not known".to_owned();
+    let marked = |words: Vec<String>| {
+        if words.is_empty() {
+            "nothing marked".to_owned()
+        } else {
+            words.join("; ")
+        }
+    };
+    match reply {
+        Reply::Species(id) => id
+            .as_ref()
+            .and_then(|id| base.species.get(id))
+            .map_or_else(not_known, |one| one.name.clone()),
+        Reply::Stage(id) => id
+            .as_ref()
+            .and_then(|id| base.stages.get(id))
+            .map_or_else(not_known, |one| one.name.clone()),
+        Reply::Setup(ids) => marked(
+            ids.iter()
+                .filter_map(|id| Some(base.setup.get(id)?.statement.clone()))
+                .collect(),
+        ),
+        Reply::Complaints(ids) => marked(
+            ids.iter()
+                .filter_map(|id| {
+                    let sign = base.signs.get(id)?;
+                    Some(
+                        sign.opening
+                            .clone()
+                            .unwrap_or_else(|| sign.statement.clone()),
+                    )
+                })
+                .collect(),
+        ),
+        Reply::Sign(answer) => answer.word().to_owned(),
+        Reply::Which(Which::These(signs)) => option_names(base, signs).join("; "),
+        Reply::Which(Which::None) => "none of these".to_owned(),
+        Reply::Which(Which::Unsure) => "not sure".to_owned(),
+        Reply::Reading(taken) => {
+            let unit = match step {
+                Step::Check(check) => match &check.ask {
+                    Ask::Reading(id) => base.readings.get(id).map(|reading| reading.unit),
+                    Ask::Sign(_) | Ask::Question(..) => None,
+                },
+                _ => None,
+            };
+            unit.map_or_else(
+                || taken.typed.clone(),
+                |unit| {
+                    let understood = show(taken.measured.value, unit, system);
+                    format!("{} (understood as {understood})", taken.typed)
+                },
+            )
+        }
+        Reply::CannotNow => "cannot check now".to_owned(),
+        Reply::Back => "back".to_owned(),
+        Reply::Enough => "enough".to_owned(),
+    }
+}

@@ -1,0 +1,211 @@
+//! The walk itself: which step comes next, what a reply does, how to go back. Pure; asks nobody.
+
+use crate::cli::ask::answers::{Answers, Taken, Told, Which};
+use crate::engine::diagnosis::{Ask, Diagnosis, NextCheck};
+use crate::engine::id::{SetupId, SignId, SpeciesId, StageId};
+use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::observations::{Answer, Observations};
+
+/// The most checks that are put.
+///
+/// judgement: nobody answers more with a chamber door open.
+pub const MOST_CHECKS: usize = 15;
+
+/// What comes next.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Step {
+    /// Which species it is.
+    Species,
+    /// At what stage it is.
+    Stage,
+    /// Which of these setup items hold.
+    Setup(Vec<SetupId>),
+    /// Which of these signs made the person ask.
+    Complaints(Vec<SignId>),
+    /// A check.
+    Check(NextCheck),
+    /// Nothing: the walk is over.
+    Finished(End),
+}
+
+/// Why a walk is over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum End {
+    /// The person had enough.
+    Enough,
+    /// Nothing is left that is worth asking.
+    NothingOpen,
+    /// [`MOST_CHECKS`] were put.
+    Long,
+}
+
+/// What a person replies to a step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reply {
+    /// This species; `None` for not known.
+    Species(Option<SpeciesId>),
+    /// This stage; `None` for not known.
+    Stage(Option<StageId>),
+    /// These setup items hold.
+    Setup(Vec<SetupId>),
+    /// These signs made the person ask.
+    Complaints(Vec<SignId>),
+    /// The answer about one sign.
+    Sign(Answer),
+    /// Which signs of a shared question hold.
+    Which(Which),
+    /// What was measured.
+    Reading(Taken),
+    /// It cannot be checked now.
+    CannotNow,
+    /// Back to the step before.
+    Back,
+    /// No more questions.
+    Enough,
+}
+
+/// What a reply led to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Moved {
+    /// One step on.
+    On,
+    /// One step back.
+    Back,
+    /// Nowhere: there is no step before this one, or the reply does not belong to the step.
+    Nowhere,
+}
+
+/// A walk with its way back.
+#[derive(Debug, Clone)]
+pub struct Walk<'k> {
+    base: &'k KnowledgeBase,
+    answers: Answers,
+    past: Vec<Answers>,
+    enough: bool,
+}
+
+impl<'k> Walk<'k> {
+    /// A walk that begins with these answers.
+    pub fn new(base: &'k KnowledgeBase, answers: Answers) -> Self {
+        Self {
+            base,
+            answers,
+            past: Vec::new(),
+            enough: false,
+        }
+    }
+
+    /// The answers so far.
+    pub fn answers(&self) -> &Answers {
+        &self.answers
+    }
+
+    /// What they tell.
+    pub fn observations(&self) -> Observations {
+        self.answers.observations(self.base)
+    }
+
+    /// What comes next, given the diagnosis of what was told so far.
+    pub fn step(&self, diagnosis: &Diagnosis) -> Step {
+        let (base, answers) = (self.base, &self.answers);
+        if self.enough {
+            return Step::Finished(End::Enough);
+        }
+        if answers.species.is_none() && !base.species.is_empty() {
+            return Step::Species;
+        }
+        if answers.stage.is_none() && !base.stages.is_empty() {
+            return Step::Stage;
+        }
+        let setup: Vec<SetupId> = base
+            .setup
+            .iter()
+            .filter(|(_, item)| item.opening)
+            .map(|(id, _)| id.clone())
+            .collect();
+        if answers.setup.is_none() && !setup.is_empty() {
+            return Step::Setup(setup);
+        }
+        let complaints: Vec<SignId> = base
+            .signs
+            .iter()
+            .filter(|(_, sign)| sign.opening.is_some())
+            .map(|(id, _)| id.clone())
+            .collect();
+        if answers.complaints.is_none() && !complaints.is_empty() {
+            return Step::Complaints(complaints);
+        }
+        let open = diagnosis
+            .next_checks
+            .iter()
+            .find(|check| !answers.was_put(&check.ask));
+        match open {
+            None => Step::Finished(End::NothingOpen),
+            Some(_) if answers.checks() >= MOST_CHECKS => Step::Finished(End::Long),
+            Some(check) => Step::Check(check.clone()),
+        }
+    }
+
+    /// Takes a reply to a step.
+    pub fn reply(&mut self, step: &Step, reply: Reply) -> Moved {
+        let mut answers = self.answers.clone();
+        match (step, reply) {
+            (_, Reply::Back) => {
+                return match self.past.pop() {
+                    Some(before) => {
+                        self.answers = before;
+                        Moved::Back
+                    }
+                    None => Moved::Nowhere,
+                };
+            }
+            (_, Reply::Enough) => {
+                self.enough = true;
+                return Moved::On;
+            }
+            (Step::Species, Reply::Species(species)) => answers.species = Some(species),
+            (Step::Species, Reply::CannotNow) => answers.species = Some(None),
+            (Step::Stage, Reply::Stage(stage)) => answers.stage = Some(stage),
+            (Step::Stage, Reply::CannotNow) => answers.stage = Some(None),
+            (Step::Setup(_), Reply::Setup(marked)) => answers.setup = Some(marked),
+            (Step::Setup(_), Reply::CannotNow) => answers.setup = Some(Vec::new()),
+            (Step::Complaints(_), Reply::Complaints(marked)) => answers.complaints = Some(marked),
+            (Step::Complaints(_), Reply::CannotNow) => answers.complaints = Some(Vec::new()),
+            (Step::Check(check), reply) => {
+                if !check_reply(&mut answers, &check.ask, reply) {
+                    return Moved::Nowhere;
+                }
+            }
+            _ => return Moved::Nowhere,
+        }
+        self.past
+            .push(std::mem::replace(&mut self.answers, answers));
+        Moved::On
+    }
+}
+
+/// Puts the reply to a check among the answers; false where it does not belong to the check.
+fn check_reply(answers: &mut Answers, ask: &Ask, reply: Reply) -> bool {
+    match (ask, reply) {
+        (Ask::Sign(id), Reply::Sign(answer)) => {
+            answers.signs.insert(id.clone(), Told::Answer(answer));
+        }
+        (Ask::Sign(id), Reply::CannotNow) => {
+            answers.signs.insert(id.clone(), Told::CannotNow);
+        }
+        (Ask::Question(id, _), Reply::Which(which)) => {
+            answers.questions.insert(id.clone(), Told::Answer(which));
+        }
+        (Ask::Question(id, _), Reply::CannotNow) => {
+            answers.questions.insert(id.clone(), Told::CannotNow);
+        }
+        (Ask::Reading(id), Reply::Reading(taken)) => {
+            answers.readings.insert(id.clone(), Told::Answer(taken));
+        }
+        (Ask::Reading(id), Reply::CannotNow) => {
+            answers.readings.insert(id.clone(), Told::CannotNow);
+        }
+        _ => return false,
+    }
+    true
+}

@@ -1,0 +1,275 @@
+//! A case given as options, by itself or on top of a case file.
+
+use std::collections::HashSet;
+
+use crate::cli::args::Given;
+use crate::cli::exit::Failure;
+use crate::cli::input;
+use crate::cli::session::Session;
+use crate::engine::id::{SpeciesId, StageId};
+use crate::engine::knowledge::{KnowledgeBase, Reading};
+use crate::engine::observations::{Answer, Observations};
+use crate::engine::quantity::{Measured, System, parse_reading, show};
+use crate::knowledge::problem::nearest;
+
+/// What was told, from the case file if there is one, with the options added or put in its place.
+///
+/// # Errors
+/// Where the case file cannot be read or has faults (could not finish), or an option does (wrong use): then all faulty
+/// options are named at once.
+pub fn observations(
+    given: &Given,
+    base: &KnowledgeBase,
+    session: &Session,
+) -> Result<Observations, Failure> {
+    let mut told = match &given.case {
+        Some(path) => input::case(path, base, session)?,
+        None => Observations::default(),
+    };
+    let mut faults = Vec::new();
+    let mut options = Options {
+        base,
+        seen: HashSet::new(),
+        faults: &mut faults,
+    };
+    options.apply(given, &mut told);
+    if faults.is_empty() {
+        Ok(told)
+    } else {
+        Err(Failure::usage(faults.join("\n")))
+    }
+}
+
+struct Options<'a> {
+    base: &'a KnowledgeBase,
+    seen: HashSet<(&'static str, String)>,
+    faults: &'a mut Vec<String>,
+}
+
+impl Options<'_> {
+    fn apply(&mut self, given: &Given, told: &mut Observations) {
+        let base = self.base;
+        if let Some(word) = self.once("--species", &given.species) {
+            match species(base, word) {
+                Ok(id) => told.species = Some(id),
+                Err(fault) => self.faults.push(fault),
+            }
+        }
+        if let Some(word) = self.once("--stage", &given.stage) {
+            match stage(base, word) {
+                Ok(id) => told.stage = Some(id),
+                Err(fault) => self.faults.push(fault),
+            }
+        }
+        for text in &given.setup {
+            if let Some((id, holds)) = self.yes_or_no("--setup", text) {
+                match base.setup.get_key_value(id) {
+                    Some((id, _)) => {
+                        told.setup.insert(id.clone(), holds);
+                    }
+                    None => self.unknown("setup item", "setup", id, base.setup.keys()),
+                }
+            }
+        }
+        for text in &given.person {
+            if let Some((id, holds)) = self.yes_or_no("--person", text) {
+                match base.people.get_key_value(id) {
+                    Some((id, _)) => {
+                        told.people.insert(id.clone(), holds);
+                    }
+                    None => self.unknown("entry about people", "people", id, base.people.keys()),
+                }
+            }
+        }
+        for text in &given.sign {
+            self.sign(text, told);
+        }
+        for text in &given.reading {
+            self.reading(text, told);
+        }
+        self.only_one(told);
+    }
+
+    /// Of the signs of some questions at most one can be there.
+    fn only_one(&mut self, told: &Observations) {
+        for question in self.base.questions.values().filter(|one| one.one_of) {
+            let there: Vec<&str> = question
+                .signs
+                .iter()
+                .filter(|sign| told.signs.get(*sign) == Some(&Answer::Yes))
+                .map(|sign| sign.as_str())
+                .collect();
+            let asked_here = there
+                .iter()
+                .any(|sign| self.seen.contains(&("--sign", (*sign).to_owned())));
+            if let (true, [first, _, ..]) = (asked_here, there.as_slice()) {
+                self.faults.push(format!(
+                    "only one answer to \"{}\" can be true, and {} are given; take one back with for example --sign \
+                     {first}=no",
+                    question.ask,
+                    there.join(" and ")
+                ));
+            }
+        }
+    }
+
+    fn sign(&mut self, text: &str, told: &mut Observations) {
+        let (id, word) = text.split_once('=').unwrap_or((text, "yes"));
+        let (id, word) = (id.trim(), word.trim());
+        if !self.first("--sign", id) {
+            return;
+        }
+        let Some((id, _)) = self.base.signs.get_key_value(id) else {
+            return self.unknown("sign", "signs", id, self.base.signs.keys());
+        };
+        match Answer::parse(word) {
+            Some(answer) => {
+                told.signs.insert(id.clone(), answer);
+            }
+            None => self.faults.push(format!(
+                "--sign {id}: `{word}` is no answer; write {id}, {id}=no, {id}=unsure or {id}=probably"
+            )),
+        }
+    }
+
+    fn reading(&mut self, text: &str, told: &mut Observations) {
+        let Some((id, value)) = text.split_once('=') else {
+            self.faults.push(format!(
+                "--reading {text}: the value is missing; write for example --reading \"{text}=20\""
+            ));
+            return;
+        };
+        let (id, value) = (id.trim(), value.trim());
+        if !self.first("--reading", id) {
+            return;
+        }
+        let Some((id, reading)) = self.base.readings.get_key_value(id) else {
+            return self.unknown("reading", "readings", id, self.base.readings.keys());
+        };
+        match measured(reading, value) {
+            Ok(measured) => {
+                told.readings.insert(id.clone(), measured);
+            }
+            Err(fault) => self.faults.push(format!("--reading {id}: {fault}")),
+        }
+    }
+
+    fn once<'t>(&mut self, option: &str, words: &'t [String]) -> Option<&'t str> {
+        if words.len() > 1 {
+            self.faults.push(format!(
+                "{option} is given {} times; give it once",
+                words.len()
+            ));
+        }
+        words.first().map(String::as_str)
+    }
+
+    fn first(&mut self, option: &'static str, id: &str) -> bool {
+        let first = self.seen.insert((option, id.to_owned()));
+        if !first {
+            self.faults
+                .push(format!("{option} {id} is given twice; give it once"));
+        }
+        first
+    }
+
+    fn yes_or_no<'t>(&mut self, option: &'static str, text: &'t str) -> Option<(&'t str, bool)> {
+        let (id, word) = text.split_once('=').unwrap_or((text, "yes"));
+        let (id, word) = (id.trim(), word.trim());
+        if !self.first(option, id) {
+            return None;
+        }
+        match word {
+            "yes" => Some((id, true)),
+            "no" => Some((id, false)),
+            _ => {
+                self.faults.push(format!(
+                    "{option} {id}: `{word}` is neither yes nor no; write {id} or {id}=no"
+                ));
+                None
+            }
+        }
+    }
+
+    fn unknown<'n, I: std::borrow::Borrow<str> + 'n>(
+        &mut self,
+        what: &str,
+        kind: &str,
+        id: &str,
+        known: impl Iterator<Item = &'n I>,
+    ) {
+        self.faults.push(not_known(
+            what,
+            kind,
+            id,
+            known.map(std::borrow::Borrow::borrow),
+        ));
+    }
+}
+
+/// That no entry has this name, the nearest that does, and where all of them are listed.
+pub fn not_known<'n>(
+    what: &str,
+    kind: &str,
+    id: &str,
+    known: impl Iterator<Item = &'n str>,
+) -> String {
+    let near =
+        nearest(id, known).map_or_else(String::new, |near| format!(" did you mean `{near}`?"));
+    format!("no {what} is called `{id}`;{near} `blockside knowledge list {kind}` shows all of them")
+}
+
+/// A species by its id or any of its names, without regard to case.
+///
+/// # Errors
+/// That there is none, with the nearest name.
+pub fn species(base: &KnowledgeBase, word: &str) -> Result<SpeciesId, String> {
+    base.species_named(word).cloned().ok_or_else(|| {
+        let names = base.species.iter().flat_map(|(id, one)| {
+            let also = one.also.iter().map(String::as_str);
+            [id.as_str(), one.name.as_str(), one.latin.as_str()]
+                .into_iter()
+                .chain(also)
+        });
+        not_known("species", "species", word, names)
+    })
+}
+
+/// A stage by its id or its name.
+///
+/// # Errors
+/// That there is none, with those there are.
+pub fn stage(base: &KnowledgeBase, word: &str) -> Result<StageId, String> {
+    let wanted = word.trim().to_lowercase();
+    base.stages
+        .iter()
+        .find(|(id, stage)| id.as_str() == wanted || stage.name.to_lowercase() == wanted)
+        .map(|(id, _)| id.clone())
+        .ok_or_else(|| {
+            let known: Vec<&str> = base.stages.keys().map(StageId::as_str).collect();
+            let near = nearest(&wanted, known.iter().copied())
+                .map_or_else(String::new, |near| format!(" did you mean `{near}`?"));
+            format!(
+                "no stage is called `{word}`;{near} there are {}",
+                known.join(", ")
+            )
+        })
+}
+
+/// A reading as typed, in its unit and within what can be true.
+///
+/// # Errors
+/// What was not understood or cannot be true, and what to write instead.
+pub fn measured(reading: &Reading, text: &str) -> Result<Measured, String> {
+    let measured = parse_reading(text, reading.unit).map_err(|error| error.to_string())?;
+    let (least, most) = reading.believable;
+    if measured.value < least || measured.value > most {
+        return Err(format!(
+            "`{text}` cannot be true of {}; it lies between {} and {}",
+            reading.name,
+            show(least, reading.unit, System::Metric),
+            show(most, reading.unit, System::Metric)
+        ));
+    }
+    Ok(measured)
+}

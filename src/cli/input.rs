@@ -1,0 +1,90 @@
+//! Reads case files, from a path or from standard input.
+
+use std::io::{self, Read};
+use std::path::Path;
+
+use crate::cli::exit::Failure;
+use crate::cli::session::Session;
+use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::observations::Observations;
+use crate::journal::case;
+use crate::knowledge::build::SourceFile;
+use crate::knowledge::read::read_text;
+
+/// The largest case or answers file.
+///
+/// judgement: a case that answers every sign there is takes some twenty kilobytes.
+pub const MOST_BYTES: u64 = 1024 * 1024;
+
+/// A text and what to call it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Text {
+    /// Its name in messages.
+    pub name: String,
+    /// What it says.
+    pub text: String,
+}
+
+/// Reads a small text file; `-` is standard input.
+///
+/// # Errors
+/// Where it is missing, a folder, too large, not UTF-8, empty, or refused by the operating system.
+pub fn read(path: &Path) -> Result<Text, Failure> {
+    let read = if path.as_os_str() == "-" {
+        standard_input()?
+    } else {
+        Text {
+            name: path.display().to_string(),
+            text: read_text(path, MOST_BYTES)?,
+        }
+    };
+    if read.text.trim().is_empty() {
+        return Err(Failure::unable(format!(
+            "`{}` is empty; a case needs at least a line such as `schema = \"{}\"`",
+            read.name,
+            case::SCHEMA
+        )));
+    }
+    Ok(read)
+}
+
+fn standard_input() -> Result<Text, Failure> {
+    let name = "standard input".to_owned();
+    let mut bytes = Vec::new();
+    io::stdin()
+        .lock()
+        .take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| Failure::unable(format!("{name} cannot be read: {error}")))?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(Failure::unable(format!(
+            "{name} is larger than {} MiB",
+            MOST_BYTES / (1024 * 1024)
+        )));
+    }
+    let text = String::from_utf8(bytes).map_err(|error| {
+        Failure::unable(format!(
+            "{name} is not UTF-8 text: the byte at {} does not belong there",
+            error.utf8_error().valid_up_to()
+        ))
+    })?;
+    Ok(Text { name, text })
+}
+
+/// Reads a case file.
+///
+/// # Errors
+/// As [`read`], and where the case has faults: all of them, each at its place.
+pub fn case(path: &Path, base: &KnowledgeBase, session: &Session) -> Result<Observations, Failure> {
+    let Text { name, text } = read(path)?;
+    case::parse(base, &name, &text)
+        .map(|case| case.observations)
+        .map_err(|problems| {
+            let file = SourceFile {
+                name,
+                text,
+                layer: 0,
+            };
+            Failure::drawn(session.drawn(&problems, &[file]))
+        })
+}

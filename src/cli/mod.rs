@@ -1,0 +1,86 @@
+//! The command line: reads arguments and files, calls the other modules, writes what they return.
+
+pub mod args;
+pub mod ask;
+pub mod diagnose;
+pub mod exit;
+pub mod given;
+pub mod home;
+pub mod input;
+pub mod knowledge;
+pub mod session;
+pub mod why;
+
+use std::ffi::OsString;
+use std::io::Write;
+
+use clap::Parser;
+
+use crate::cli::args::{Cli, Command};
+use crate::cli::exit::{Exit, Failure, Outcome};
+use crate::cli::session::Session;
+use crate::report::explanation::Asked;
+use crate::report::json;
+use crate::report::page::{Ink, Look, Page};
+use crate::report::sanitise;
+
+/// Carries out a command line.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Nobody may be reading any more; that is no failure.
+            let _ = error.print();
+            return if error.use_stderr() {
+                Exit::Usage
+            } else {
+                Exit::Done
+            };
+        }
+    };
+    let session = Session::new(&cli.common);
+    match carry_out(&cli.command, &session) {
+        Ok(exit) => exit,
+        Err(failure) => {
+            tell(&failure, &session);
+            failure.exit
+        }
+    }
+}
+
+fn carry_out(command: &Command, session: &Session) -> Outcome {
+    match command {
+        Command::Ask(args) => ask::run(args, session),
+        Command::Diagnose(args) => diagnose::run(args, session),
+        Command::Why(args) => why::run(args, Asked::Why, session),
+        Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
+        Command::Knowledge { command } => knowledge::run(command, session),
+        Command::Schema { contract } => {
+            let schema = json::schema(contract)
+                .ok_or_else(|| Failure::usage(format!("there is no schema called `{contract}`")))?;
+            session.write_json(&schema)?;
+            Ok(Exit::Done)
+        }
+    }
+}
+
+/// Says on standard error what went wrong.
+fn tell(failure: &Failure, session: &Session) {
+    if failure.message.is_empty() {
+        return;
+    }
+    let text = if failure.laid_out {
+        failure.message.clone()
+    } else {
+        let mut page = Page::new(Look {
+            colour: session.errors_in_colour,
+            ..session.look
+        });
+        for line in sanitise::block(&failure.message).lines() {
+            page.entry(0, "blockside:", Ink::Usual, line);
+        }
+        page.finish()
+    };
+    // There is nowhere left to report a failure of standard error.
+    let _ = std::io::stderr().write_all(text.as_bytes());
+}

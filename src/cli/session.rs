@@ -1,0 +1,136 @@
+//! What every command needs: the knowledge, how to write, and where to.
+
+use std::io::{self, IsTerminal, Write};
+use std::path::PathBuf;
+
+use anstream::{AutoStream, ColorChoice};
+use dialoguer::console::Term;
+use serde::Serialize;
+
+use crate::cli::args::{Colour, Common, Format, Units};
+use crate::cli::exit::Failure;
+use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::quantity::System;
+use crate::knowledge::build::{SourceFile, build};
+use crate::knowledge::embedded;
+use crate::knowledge::problem::Problem;
+use crate::knowledge::read::read_folder;
+use crate::report::page::{LEAST_WIDTH, Look, MOST_WIDTH};
+use crate::report::problems;
+
+/// Columns where no terminal tells.
+const USUAL_WIDTH: usize = 80;
+
+/// What every command needs.
+#[derive(Debug)]
+pub struct Session {
+    /// What the result is written as.
+    pub format: Format,
+    /// How text looks.
+    pub look: Look,
+    /// Units for numbers shown.
+    pub system: System,
+    /// Whether what goes to standard error may be coloured.
+    pub errors_in_colour: bool,
+    folders: Vec<PathBuf>,
+    only: Option<PathBuf>,
+}
+
+impl Session {
+    /// Takes the options of every command together with what the terminal and the environment say.
+    pub fn new(common: &Common) -> Self {
+        let colour = |auto: ColorChoice| match common.colour {
+            Colour::Always => true,
+            Colour::Never => false,
+            Colour::Auto => auto != ColorChoice::Never,
+        };
+        let width = common.width.unwrap_or_else(|| {
+            Term::stdout()
+                .size_checked()
+                .filter(|_| io::stdout().is_terminal())
+                .map_or(USUAL_WIDTH, |(_, columns)| usize::from(columns))
+        });
+        Self {
+            format: common.format,
+            look: Look {
+                width: width.clamp(LEAST_WIDTH, MOST_WIDTH),
+                colour: !common.plain && colour(AutoStream::choice(&io::stdout())),
+                plain: common.plain,
+                detail: common.detail,
+            },
+            system: match common.units {
+                Units::Metric => System::Metric,
+                Units::Imperial => System::Imperial,
+            },
+            errors_in_colour: !common.plain && colour(AutoStream::choice(&io::stderr())),
+            folders: common.knowledge.clone(),
+            only: common.knowledge_only.clone(),
+        }
+    }
+
+    /// The knowledge asked for.
+    ///
+    /// # Errors
+    /// Where a folder cannot be read, or its files have faults.
+    pub fn base(&self) -> Result<KnowledgeBase, Failure> {
+        if self.folders.is_empty() && self.only.is_none() {
+            return Ok(embedded::base());
+        }
+        let files = self.files()?;
+        build(&files)
+            .usable()
+            .map_err(|problems| Failure::drawn(self.drawn(&problems, &files)))
+    }
+
+    /// The knowledge files asked for, layer by layer.
+    ///
+    /// # Errors
+    /// Where a folder cannot be read.
+    pub fn files(&self) -> Result<Vec<SourceFile>, Failure> {
+        let mut files = match &self.only {
+            Some(folder) => read_folder(folder, 0)?,
+            None => embedded::files(),
+        };
+        for (number, folder) in self.folders.iter().enumerate() {
+            files.extend(read_folder(folder, number + 1)?);
+        }
+        Ok(files)
+    }
+
+    /// Problems drawn like a compiler's, as standard error or, for `check`, standard output may show them.
+    pub fn drawn(&self, problems: &[Problem], files: &[SourceFile]) -> String {
+        let look = if self.errors_in_colour {
+            problems::Look::Coloured
+        } else {
+            problems::Look::Plain
+        };
+        problems::render_all(problems, files, look)
+    }
+
+    /// Writes a text to standard output.
+    ///
+    /// # Errors
+    /// Where it cannot be written; nobody reading any more ends the command as a success.
+    pub fn write(&self, text: &str) -> Result<(), Failure> {
+        let choice = if self.look.colour {
+            ColorChoice::Always
+        } else {
+            ColorChoice::Never
+        };
+        let mut out = AutoStream::new(io::stdout(), choice);
+        out.write_all(text.as_bytes())
+            .and_then(|()| out.flush())
+            .map_err(|error| Failure::writing(&error))
+    }
+
+    /// Writes a value to standard output as JSON, laid out for reading.
+    ///
+    /// # Errors
+    /// As [`Session::write`].
+    pub fn write_json(&self, value: &impl Serialize) -> Result<(), Failure> {
+        let mut text = serde_json::to_string_pretty(value)
+            .map_err(|error| Failure::unable(format!("the result is not JSON: {error}")))?;
+        text.push('\n');
+        self.write(&text)
+    }
+}

@@ -1,0 +1,304 @@
+//! The walk through a diagnosis, without a terminal.
+
+use std::io;
+
+use blockside::cli::ask::answers::{Answers, Taken, Told, Which, parse, to_toml};
+use blockside::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
+use blockside::cli::ask::{Asker, through};
+use blockside::engine::diagnosis::{Ask, Diagnosis, NextCheck};
+use blockside::engine::id::{ReadingId, SignId};
+use blockside::engine::knowledge::{Asking, KnowledgeBase, Sign};
+use blockside::engine::observations::Answer;
+use blockside::engine::quantity::{Measured, System};
+use blockside::engine::reasoner::Reasoner;
+use blockside::report::page::Look;
+
+use crate::small;
+
+fn sign(id: &str) -> SignId {
+    SignId::new(id).expect("a kebab-case id")
+}
+
+fn check(ask: Ask) -> NextCheck {
+    NextCheck {
+        ask,
+        question: "Is it so?".to_owned(),
+        how: "Look".to_owned(),
+        gain_bits: 0.5,
+        effort: 1.0,
+        effort_word: "glance".to_owned(),
+        separates: Vec::new(),
+        hazard: false,
+        about_roots_of: None,
+    }
+}
+
+fn with_checks(base: &KnowledgeBase, checks: Vec<NextCheck>) -> Diagnosis {
+    let mut diagnosis = Reasoner::new(base, System::Metric)
+        .diagnose(&Walk::new(base, Answers::default()).observations());
+    diagnosis.next_checks = checks;
+    diagnosis
+}
+
+/// The answers after the opening steps.
+fn opened() -> Answers {
+    Answers {
+        species: Some(None),
+        stage: Some(None),
+        setup: Some(Vec::new()),
+        complaints: Some(vec![sign("spot-on-block")]),
+        ..Answers::default()
+    }
+}
+
+#[test]
+fn the_opening_steps_come_first_and_in_order() {
+    let base = small::base();
+    let diagnosis = with_checks(&base, vec![check(Ask::Sign(sign("small-caps")))]);
+    let mut walk = Walk::new(&base, Answers::default());
+    assert_eq!(walk.step(&diagnosis), Step::Species);
+    let oyster = base.species.keys().next().cloned();
+    assert_eq!(
+        walk.reply(&Step::Species, Reply::Species(oyster.clone())),
+        Moved::On
+    );
+    let step = walk.step(&diagnosis);
+    assert_eq!(step, Step::Stage);
+    walk.reply(&step, Reply::Stage(None));
+    let step = walk.step(&diagnosis);
+    let Step::Setup(items) = &step else {
+        panic!("{step:?}");
+    };
+    assert_eq!(items.len(), 2);
+    walk.reply(&step, Reply::Setup(vec![items[0].clone()]));
+    let step = walk.step(&diagnosis);
+    let Step::Complaints(signs) = &step else {
+        panic!("{step:?}");
+    };
+    assert_eq!(signs.len(), 4);
+    walk.reply(&step, Reply::Complaints(vec![sign("long-stems")]));
+    assert!(matches!(walk.step(&diagnosis), Step::Check(_)));
+    let told = walk.observations();
+    assert_eq!(told.species, oyster);
+    assert_eq!(
+        told.setup.values().copied().collect::<Vec<_>>(),
+        [true, false]
+    );
+    assert_eq!(told.signs.len(), 1);
+}
+
+#[test]
+fn going_back_takes_back_what_was_said() {
+    let base = small::base();
+    let step = Step::Check(check(Ask::Sign(sign("small-caps"))));
+    let mut walk = Walk::new(&base, opened());
+    let before = walk.answers().clone();
+    assert_eq!(walk.reply(&step, Reply::Back), Moved::Nowhere);
+    assert_eq!(walk.reply(&step, Reply::Sign(Answer::No)), Moved::On);
+    assert_eq!(walk.observations().signs["small-caps"], Answer::No);
+    assert_eq!(walk.reply(&step, Reply::Back), Moved::Back);
+    assert_eq!(*walk.answers(), before);
+    assert_eq!(walk.reply(&step, Reply::Which(Which::None)), Moved::Nowhere);
+}
+
+#[test]
+fn what_cannot_be_checked_now_is_not_put_again_and_tells_nothing() {
+    let base = small::base();
+    let checks = vec![
+        check(Ask::Sign(sign("small-caps"))),
+        check(Ask::Reading(
+            ReadingId::new("co2").expect("a kebab-case id"),
+        )),
+    ];
+    let diagnosis = with_checks(&base, checks);
+    let mut walk = Walk::new(&base, opened());
+    let told = walk.observations();
+    for _ in 0..2 {
+        let step = walk.step(&diagnosis);
+        assert!(matches!(step, Step::Check(_)));
+        walk.reply(&step, Reply::CannotNow);
+    }
+    assert_eq!(walk.step(&diagnosis), Step::Finished(End::NothingOpen));
+    assert_eq!(walk.observations(), told);
+}
+
+#[test]
+fn a_shared_question_settles_all_its_signs() {
+    let base = small::base();
+    let (id, question) = base.questions.get_key_value("spot-colour").expect("there");
+    let step = Step::Check(check(Ask::Question(id.clone(), question.signs.clone())));
+    for (which, green, black) in [
+        (
+            Which::These(vec![sign("spot-green")]),
+            Answer::Yes,
+            Answer::No,
+        ),
+        (Which::None, Answer::No, Answer::No),
+        (Which::Unsure, Answer::Unsure, Answer::Unsure),
+    ] {
+        let mut walk = Walk::new(&base, opened());
+        walk.reply(&step, Reply::Which(which));
+        let told = walk.observations();
+        assert_eq!(told.signs["spot-green"], green);
+        assert_eq!(told.signs["spot-black"], black);
+        assert_eq!(told.signs["spot-on-block"], Answer::Yes);
+    }
+}
+
+#[test]
+fn a_walk_is_over_after_so_many_checks_or_when_the_person_has_enough() {
+    let mut base = small::base();
+    let like = base.signs["small-caps"].clone();
+    for number in 0..=MOST_CHECKS {
+        base.signs.insert(
+            sign(&format!("sign-{number}")),
+            Sign {
+                asking: Asking::Alone {
+                    question: "Is it so?".to_owned(),
+                },
+                ..like.clone()
+            },
+        );
+    }
+    let checks = (0..=MOST_CHECKS)
+        .map(|number| check(Ask::Sign(sign(&format!("sign-{number}")))))
+        .collect();
+    let diagnosis = with_checks(&small::base(), checks);
+    let mut walk = Walk::new(&base, opened());
+    for _ in 0..MOST_CHECKS {
+        let step = walk.step(&diagnosis);
+        walk.reply(&step, Reply::Sign(Answer::No));
+    }
+    assert_eq!(walk.step(&diagnosis), Step::Finished(End::Long));
+    let mut walk = Walk::new(&base, opened());
+    let step = walk.step(&diagnosis);
+    walk.reply(&step, Reply::Enough);
+    assert_eq!(walk.step(&diagnosis), Step::Finished(End::Enough));
+}
+
+#[test]
+fn answers_come_back_from_their_file_as_they_were() {
+    let base = small::base();
+    let mut answers = opened();
+    answers.species = Some(base.species.keys().next().cloned());
+    answers
+        .signs
+        .insert(sign("long-stems"), Told::Answer(Answer::Probably));
+    answers.signs.insert(sign("small-caps"), Told::CannotNow);
+    let colour = base.questions.keys().next().cloned().expect("there");
+    answers
+        .questions
+        .insert(colour, Told::Answer(Which::These(vec![sign("spot-green")])));
+    let taken = Taken {
+        typed: "68 F".to_owned(),
+        measured: Measured {
+            value: 20.0,
+            tolerance: None,
+        },
+    };
+    answers.readings.insert(
+        ReadingId::new("temperature").expect("a kebab-case id"),
+        Told::Answer(taken),
+    );
+    let text = to_toml(&answers);
+    let back = parse(&base, &text).expect("reads back");
+    assert_eq!(to_toml(&back), text);
+    assert_eq!(
+        back.observations(&base).signs,
+        answers.observations(&base).signs
+    );
+    assert!((back.observations(&base).readings["temperature"].value - 20.0).abs() < 1e-9);
+}
+
+#[test]
+fn faults_in_a_file_of_answers_are_told_all_at_once() {
+    let base = small::base();
+    let text = "schema = \"blockside.answers/9\"\nspecies = \"oister\"\ncomplaints = [\"long-stem\"]\nshape = 3\n\
+        [signs]\nlong-stems = \"maybe\"\n[questions]\nspot-colour = [\"spot-green\", \"spot-black\"]\n\
+        [readings]\nco2 = \"nan\"\nhumidity = \"140 %\"\n";
+    let faults = parse(&base, text).expect_err("full of faults");
+    for part in [
+        "schema",
+        "`oyster`",
+        "`long-stems`",
+        "shape",
+        "signs.long-stems",
+        "only one",
+        "readings.co2",
+        "readings.humidity",
+    ] {
+        assert!(
+            faults.iter().any(|fault| fault.contains(part)),
+            "{part}: {faults:#?}"
+        );
+    }
+}
+
+/// Says yes to everything and writes down what it was told.
+struct Agreeable {
+    said: Vec<String>,
+    steps: usize,
+}
+
+impl Asker for Agreeable {
+    fn say(&mut self, text: &str) -> io::Result<()> {
+        self.said.push(text.to_owned());
+        Ok(())
+    }
+
+    fn ask(&mut self, step: &Step) -> io::Result<Reply> {
+        self.steps += 1;
+        self.said.push(format!("step {}", self.steps));
+        Ok(match step {
+            Step::Complaints(_) => Reply::Complaints(vec![sign("spot-on-block")]),
+            Step::Check(check) => match &check.ask {
+                Ask::Sign(_) => Reply::Sign(Answer::Yes),
+                Ask::Question(_, signs) if signs.contains(&sign("spot-orange")) => {
+                    Reply::Which(Which::These(vec![sign("spot-orange")]))
+                }
+                Ask::Question(_, signs) => Reply::Which(Which::These(signs.clone())),
+                Ask::Reading(_) => Reply::CannotNow,
+            },
+            _ => Reply::CannotNow,
+        })
+    }
+}
+
+#[test]
+fn a_caution_interrupts_once_and_before_the_next_step() {
+    let base = small::base();
+    let reasoner = Reasoner::new(&base, System::Metric);
+    let mut asker = Agreeable {
+        said: Vec::new(),
+        steps: 0,
+    };
+    let mut kept = 0;
+    let done = through(
+        Walk::new(&base, Answers::default()),
+        &reasoner,
+        &mut asker,
+        Look::of_width(80),
+        &mut |_| {
+            kept += 1;
+            Ok(())
+        },
+    )
+    .expect("comes to its end");
+    assert_eq!(kept, asker.steps);
+    assert_eq!(done.diagnosis.causes[0].id.as_str(), "orange-mould");
+    let stops: Vec<usize> = (0..asker.said.len())
+        .filter(|&place| asker.said[place].contains("STOP"))
+        .collect();
+    assert_eq!(stops.len(), 1, "{:#?}", asker.said);
+    let colour = asker.said[..stops[0]]
+        .iter()
+        .rev()
+        .find(|text| text.starts_with("step"));
+    assert!(colour.is_some(), "it came after a step");
+    let care = asker
+        .said
+        .iter()
+        .filter(|text| text.contains("Take care"))
+        .count();
+    assert_eq!(care, 1);
+}
