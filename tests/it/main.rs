@@ -1,0 +1,5 @@
+//! The one test crate outside the library.
+
+mod network;
+mod properties;
+mod reference;
