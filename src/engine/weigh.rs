@@ -80,8 +80,9 @@ pub struct Posterior {
 ///
 /// Neutral evidence drops out; signs that are not there, and signs with a single live cause, go into that cause's
 /// odds; the rest splits into connected parts; up to two causes that hold a part together (such as one linked to
-/// every sign) are taken as absent and as present in turn. Each part is summed over subsets of its signs. A part
-/// of more than twenty signs is answered with sets of at most five causes instead, and `exact` is false.
+/// every sign) are taken as absent and as present in turn. Each part is summed over subsets of its signs, or over
+/// states of its causes where these are fewer. A part of more than twenty signs and more than twenty causes is
+/// answered with sets of at most five causes instead, and `exact` is false.
 ///
 /// Evidence that cannot happen (probability 0) returns the priors, with `log_evidence` minus infinity and `exact`
 /// true: nothing can be concluded from it, and the caller should say so.

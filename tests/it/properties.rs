@@ -204,39 +204,3 @@ proptest! {
         prop_assert!(!posterior.log_evidence.is_nan() && posterior.kappa >= 1.0);
     }
 }
-
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(12))]
-
-    /// 21 to 24 seen signs of eight causes: too many to sum over signs, few enough causes to enumerate.
-    #[test]
-    fn the_approximation_names_the_same_leader(
-        priors in proptest::collection::vec(0.02..0.2, 8),
-        rows in proptest::collection::vec(
-            (0.01..0.1, proptest::collection::vec((any::<bool>(), 0.1..0.95), 8)),
-            21..=24,
-        ),
-    ) {
-        let evidence: Vec<Evidence> = rows
-            .into_iter()
-            .map(|(leak, links)| {
-                // Two causes on every sign, so that nothing falls apart or is absorbed.
-                let chosen = links.iter().enumerate();
-                let links = chosen
-                    .filter(|(cause, (linked, _))| *linked || *cause < 3)
-                    .map(|(cause, (_, strength))| (cause, *strength))
-                    .collect();
-                Evidence::seen(leak, links)
-            })
-            .collect();
-        let posterior = weigh(&priors, &evidence);
-        let plain = enumerate(&priors, &evidence);
-        let leader = |p: &[f64]| (0..p.len()).max_by(|&a, &b| p[a].total_cmp(&p[b])).expect("eight causes");
-        let (ours, best) = (leader(&posterior.marginals), leader(&plain.marginals));
-        // Where two causes are equally sure the order between them means nothing.
-        prop_assert!(
-            ours == best || plain.marginals[best] - plain.marginals[ours] < 0.02,
-            "exact: {}, {:?} against {:?}", posterior.exact, posterior.marginals, plain.marginals
-        );
-    }
-}

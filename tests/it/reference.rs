@@ -320,10 +320,10 @@ fn a_sign_without_leak_makes_its_only_cause_certain_and_frees_the_rival() {
 #[test]
 fn strong_cancellation_costs_no_digits() {
     // Rare causes and tiny leaks: the terms of inclusion-exclusion are near 1, their sum is below 1e-12.
-    let priors = [1e-3, 2e-3, 1.5e-3, 5e-4];
+    let priors: Vec<f64> = (0..11).map(|c| 5e-4 + 1e-4 * f64::from(c)).collect();
     let evidence: Vec<Evidence> = (0..8)
         .map(|k| {
-            let links = (0..4)
+            let links = (0..11)
                 .map(|c| (c, 0.1 + 0.1 * ((c + k) % 5) as f64))
                 .collect();
             Evidence::seen(1e-4, links)

@@ -289,3 +289,67 @@ impl Search {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::weigh::sums;
+    use proptest::prelude::*;
+
+    /// Thirty causes, ten seen signs of six causes each: small enough to be summed exactly as well.
+    fn part() -> impl Strategy<Value = (Vec<Odds>, Vec<Finding>)> {
+        let link = (0_usize..30, 0.1..0.95);
+        let finding = (0.01..0.1, proptest::collection::vec(link, 6)).prop_map(|(leak, links)| {
+            let mut links: Vec<(usize, f64)> = links;
+            links.sort_by_key(|link| link.0);
+            links.dedup_by_key(|link| link.0);
+            Finding {
+                present: 1.0,
+                absent: 0.0,
+                leak,
+                links,
+            }
+        });
+        (
+            proptest::collection::vec((0.01..0.1).prop_map(Odds::of_prior), 30),
+            proptest::collection::vec(finding, 10),
+        )
+    }
+
+    fn leader(marginals: &[f64]) -> usize {
+        best(marginals).expect("there are thirty causes").0
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(24))]
+
+        #[test]
+        fn the_approximation_names_the_same_leader((causes, findings) in part()) {
+            let exact = sums::solve(&causes, &findings).expect("every sign has a leak").marginals;
+            let few = solve(&causes, &findings).expect("every sign has a leak").marginals;
+            let (ours, best) = (leader(&few), leader(&exact));
+            // The approximation is good to some .05, so closer leaders than that may change places.
+            prop_assert!(ours == best || exact[best] - exact[ours] < 0.05, "{few:?} against {exact:?}");
+            for (few, exact) in few.iter().zip(&exact) {
+                prop_assert!((few - exact).abs() < 0.15, "{few} against {exact}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_sign_that_no_small_set_explains_does_not_rule_out_everything() {
+        // Seven signs without leak, each with two causes of its own: no set of five explains them all.
+        let causes = vec![Odds::of_prior(0.1); 14];
+        let findings: Vec<Finding> = (0..7)
+            .map(|k| Finding {
+                present: 1.0,
+                absent: 0.0,
+                leak: 0.0,
+                links: vec![(2 * k, 0.9), (2 * k + 1, 0.3)],
+            })
+            .collect();
+        let solved = solve(&causes, &findings).expect("approximate, but an answer");
+        assert!(!solved.exact && solved.log.is_finite());
+        assert!(solved.marginals.iter().all(|p| (0.0..=1.0).contains(p)));
+    }
+}
