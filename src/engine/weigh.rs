@@ -5,8 +5,9 @@
 //! likelihoods; causes that compete for one sign explain one another away.
 //!
 //! # Source
-//! Heckerman 1989, A tractable inference algorithm for diagnosing multiple diseases (arXiv 1304.1511): sum over
-//! subsets of the seen signs, those not seen cost nothing. Jaakkola & Jordan 1999, J Artif Intell Res 10:291-322.
+//! Heckerman 1989, A tractable inference algorithm for diagnosing multiple diseases (arXiv 1304.1511): work grows
+//! with the signs that were seen only. Jaakkola & Jordan 1999, J Artif Intell Res 10:291-322, section 2: signs that
+//! are not there go into the odds, those not asked drop out. The way of summing is this project's own; see `sums`.
 
 mod few;
 mod net;
@@ -71,9 +72,6 @@ pub struct Posterior {
     pub log_evidence: f64,
     /// False when some part had to be solved with sets of few causes.
     pub exact: bool,
-    /// Greatest cancellation met in a sum of signed terms: the sum of sizes over the size of the sum, at least 1.
-    /// Where it would have cost printed digits the same part was summed again without cancellation.
-    pub kappa: f64,
 }
 
 /// Weighs the evidence: exact posterior of a leaky noisy-OR network.
@@ -81,7 +79,7 @@ pub struct Posterior {
 /// Neutral evidence drops out; signs that are not there, and signs with a single live cause, go into that cause's
 /// odds; the rest splits into connected parts; up to two causes that hold a part together (such as one linked to
 /// every sign) are taken as absent and as present in turn. Each part is summed over subsets of its signs, or over
-/// states of its causes where these are fewer. A part of more than twenty signs and more than twenty causes is
+/// states of its causes where these are fewer; all terms are positive, so no digits are lost. A part of more than twenty signs and more than twenty causes is
 /// answered with sets of at most five causes instead, and `exact` is false.
 ///
 /// Evidence that cannot happen (probability 0) returns the priors, with `log_evidence` minus infinity and `exact`
@@ -107,13 +105,11 @@ pub fn weigh(priors: &[f64], evidence: &[Evidence]) -> Posterior {
             marginals: solved.marginals,
             log_evidence: solved.log,
             exact: solved.exact,
-            kappa: solved.kappa,
         },
         None => Posterior {
             marginals: before,
             log_evidence: f64::NEG_INFINITY,
             exact: true,
-            kappa: 1.0,
         },
     }
 }

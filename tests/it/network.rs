@@ -71,3 +71,49 @@ pub fn enumerate(priors: &[f64], evidence: &[Evidence]) -> Enumerated {
         states,
     }
 }
+
+/// What inclusion-exclusion says, and how far its terms cancel.
+pub struct Textbook {
+    pub marginals: Vec<f64>,
+    /// Sum of the sizes of the terms over their sum.
+    pub cancellation: f64,
+}
+
+/// Sum over the subsets T of the findings: each factor is `a + (b - a) q`, and the product of the q's over T
+/// factorises cause by cause (Heckerman 1989, with soft signs).
+pub fn inclusion_exclusion(priors: &[f64], evidence: &[Evidence]) -> Textbook {
+    let (mut total, mut sizes) = (0.0, 0.0);
+    let mut present = vec![0.0; priors.len()];
+    for subset in 0..1_usize << evidence.len() {
+        let mut term = 1.0;
+        let mut fails = vec![1.0; priors.len()];
+        for (bit, item) in evidence.iter().enumerate() {
+            if subset >> bit & 1 == 0 {
+                term *= item.if_present;
+            } else {
+                term *= (item.if_absent - item.if_present) * (1.0 - item.leak);
+                for &(cause, strength) in &item.links {
+                    fails[cause] *= 1.0 - strength;
+                }
+            }
+        }
+        let factors = priors.iter().zip(&fails);
+        let each: Vec<f64> = factors.map(|(p, fails)| 1.0 - p + p * fails).collect();
+        term *= each.iter().product::<f64>();
+        total += term;
+        sizes += term.abs();
+        for (cause, present) in present.iter_mut().enumerate() {
+            if each[cause] > 0.0 {
+                *present += term * priors[cause] * fails[cause] / each[cause];
+            }
+        }
+    }
+    Textbook {
+        marginals: present.iter().map(|present| present / total).collect(),
+        cancellation: if total > 0.0 {
+            sizes / total
+        } else {
+            f64::INFINITY
+        },
+    }
+}

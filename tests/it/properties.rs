@@ -3,7 +3,7 @@
 use blockside::engine::weigh::{Evidence, none_of, weigh};
 use proptest::prelude::*;
 
-use crate::network::enumerate;
+use crate::network::{enumerate, inclusion_exclusion};
 
 /// A probability, now and then one of the ends.
 fn probability() -> impl Strategy<Value = f64> {
@@ -78,6 +78,17 @@ proptest! {
             prop_assert_eq!(posterior.log_evidence, f64::NEG_INFINITY);
             agree(&posterior.marginals, &priors, 0.0)?;
         }
+    }
+
+    /// Seen and soft signs of too many causes to enumerate.
+    #[test]
+    fn the_posterior_equals_inclusion_exclusion_as_far_as_that_keeps_digits(
+        (priors, evidence) in network(14..=40, 1..=9),
+    ) {
+        let textbook = inclusion_exclusion(&priors, &evidence);
+        prop_assume!(textbook.cancellation < 1e9);
+        let within = 1e-14 * textbook.cancellation;
+        agree(&weigh(&priors, &evidence).marginals, &textbook.marginals, within)?;
     }
 
     #[test]
@@ -201,6 +212,6 @@ proptest! {
             .collect();
         let posterior = weigh(&priors, &evidence);
         prop_assert!(posterior.marginals.iter().all(|p| (0.0..=1.0).contains(p)));
-        prop_assert!(!posterior.log_evidence.is_nan() && posterior.kappa >= 1.0);
+        prop_assert!(!posterior.log_evidence.is_nan());
     }
 }

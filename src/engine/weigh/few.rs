@@ -104,7 +104,6 @@ pub(crate) fn solve(causes: &[Odds], findings: &[Finding]) -> Option<Solved> {
         marginals,
         log: sets.log_total,
         exact: false,
-        kappa: 1.0,
     })
 }
 

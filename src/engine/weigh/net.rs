@@ -6,7 +6,7 @@ use crate::engine::weigh::{Evidence, unit};
 
 /// A part with more signs and more causes than this is not summed exactly; each more doubles the work.
 ///
-/// judgement: twenty-one would take more than a second, longer than a grower should wait.
+/// judgement: twenty take up to a tenth of a second, and explaining asks for one such run per finding.
 const MOST_DOUBLINGS: usize = 20;
 
 /// How many of the best connected causes of a part are tried as those that hold it together.
@@ -103,8 +103,6 @@ pub(crate) struct Solved {
     pub log: f64,
     /// Whether every part was summed exactly.
     pub exact: bool,
-    /// Greatest cancellation met.
-    pub kappa: f64,
 }
 
 impl Net {
@@ -151,7 +149,6 @@ impl Net {
             marginals: self.causes.iter().map(|odds| odds.present).collect(),
             log: self.log,
             exact: true,
-            kappa: 1.0,
         };
         for (part, causes) in self.parts() {
             let answer = part.solve_part(holders)?;
@@ -160,7 +157,6 @@ impl Net {
             }
             solved.log += answer.log;
             solved.exact &= answer.exact;
-            solved.kappa = solved.kappa.max(answer.kappa);
         }
         Some(solved)
     }
@@ -289,13 +285,11 @@ impl Net {
                 marginals: vec![0.0; case.marginals.len()],
                 log: 0.0,
                 exact: true,
-                kappa: 1.0,
             });
             for (sum, marginal) in sum.marginals.iter_mut().zip(&case.marginals) {
                 *sum += weight * marginal;
             }
             sum.exact &= case.exact;
-            sum.kappa = sum.kappa.max(case.kappa);
         }
         let mut mixed = mixed?;
         for marginal in &mut mixed.marginals {
