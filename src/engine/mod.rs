@@ -1,4 +1,8 @@
 //! The reasoning itself: pure, without files, clock, environment, randomness or printing.
 
+pub mod family;
+pub mod influence;
 pub mod normal;
+pub mod question;
+pub mod roots;
 pub mod weigh;

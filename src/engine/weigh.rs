@@ -13,7 +13,13 @@ mod few;
 mod net;
 mod sums;
 
-use net::Net;
+pub(crate) use few::Sets;
+pub(crate) use net::{Finding, Odds};
+
+use crate::engine::weigh::net::{Net, Solved};
+
+/// Most causes taken as absent and as present in turn.
+const HOLDERS: usize = 2;
 
 /// What was found out about one sign, and how the causes bring that sign about.
 ///
@@ -99,18 +105,15 @@ pub struct Posterior {
 /// ```
 pub fn weigh(priors: &[f64], evidence: &[Evidence]) -> Posterior {
     let net = Net::new(priors, evidence);
-    let before: Vec<f64> = net.causes.iter().map(|odds| odds.present).collect();
-    match net.solve(2) {
-        Some(solved) => Posterior {
-            marginals: solved.marginals,
-            log_evidence: solved.log,
-            exact: solved.exact,
-        },
-        None => Posterior {
-            marginals: before,
-            log_evidence: f64::NEG_INFINITY,
-            exact: true,
-        },
+    let before = Solved {
+        log: f64::NEG_INFINITY,
+        ..Solved::of_priors(&net.causes)
+    };
+    let solved = net.solve(HOLDERS).unwrap_or(before);
+    Posterior {
+        marginals: solved.marginals,
+        log_evidence: solved.log,
+        exact: solved.exact,
     }
 }
 
@@ -135,6 +138,33 @@ pub fn none_of(priors: &[f64], evidence: &[Evidence], causes: &[usize]) -> f64 {
     }
     let none = log_none + weigh(&without, evidence).log_evidence - all;
     libm::exp(none).min(1.0)
+}
+
+/// A network from which everything that can be decided cause by cause has been taken out.
+pub(crate) struct Undecided {
+    /// Weights of the causes, with all findings in that touch one cause only.
+    pub causes: Vec<Odds>,
+    /// The findings that tie causes together.
+    pub findings: Vec<Finding>,
+    /// Probability of each cause with all evidence in.
+    pub marginals: Vec<f64>,
+}
+
+/// What is left undecided by this evidence; evidence that cannot happen counts as none.
+pub(crate) fn undecided(priors: &[f64], evidence: &[Evidence]) -> Undecided {
+    let mut net = Net::new(priors, evidence);
+    let solved = match net.clone().solve(HOLDERS) {
+        Some(solved) if net.simplify() => solved,
+        _ => {
+            net = Net::new(priors, &[]);
+            Solved::of_priors(&net.causes)
+        }
+    };
+    Undecided {
+        causes: net.causes,
+        findings: net.findings,
+        marginals: solved.marginals,
+    }
 }
 
 /// A probability held to 0..=1; what is not a number counts as 0.

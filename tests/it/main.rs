@@ -2,4 +2,5 @@
 
 mod network;
 mod properties;
+mod questions;
 mod reference;

@@ -117,3 +117,39 @@ pub fn inclusion_exclusion(priors: &[f64], evidence: &[Evidence]) -> Textbook {
         },
     }
 }
+
+/// The reference network of this project: priors of A, B, C, D.
+pub const PRIORS: [f64; 4] = [0.10, 0.05, 0.20, 0.02];
+
+/// Its signs s1 to s5, as seen.
+pub fn s(number: usize) -> Evidence {
+    const A: usize = 0;
+    const B: usize = 1;
+    const C: usize = 2;
+    const D: usize = 3;
+    match number {
+        1 => Evidence::seen(0.02, vec![(A, 0.8), (B, 0.3)]),
+        2 => Evidence::seen(0.05, vec![(A, 0.6), (C, 0.4)]),
+        3 => Evidence::seen(0.01, vec![(B, 0.9), (D, 0.5)]),
+        4 => Evidence::seen(0.10, vec![(C, 0.7), (D, 0.7)]),
+        5 => Evidence::seen(0.03, vec![(A, 0.5), (B, 0.2), (C, 0.3)]),
+        6 => Evidence::seen(0.02, vec![(C, 0.1)]),
+        7 => Evidence::seen(0.02, vec![(D, 0.1)]),
+        8 => Evidence::seen(0.02, vec![(A, 0.1)]),
+        other => panic!("the reference network has no sign {other}"),
+    }
+}
+
+/// A sign of the reference network, looked for and not there.
+pub fn not(number: usize) -> Evidence {
+    soft(number, 0.0, 1.0)
+}
+
+/// A sign of the reference network with these likelihoods.
+pub fn soft(number: usize, if_present: f64, if_absent: f64) -> Evidence {
+    Evidence {
+        if_present,
+        if_absent,
+        ..s(number)
+    }
+}

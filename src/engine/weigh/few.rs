@@ -11,7 +11,7 @@ use crate::engine::weigh::net::{Finding, Odds, Solved};
 const MOST_TOGETHER: usize = 5;
 
 /// Most causes of which sets are formed.
-pub(crate) const MOST_CANDIDATES: usize = 24;
+const MOST_CANDIDATES: usize = 24;
 
 /// Rounds in which the cause that explains most of what is still unexplained is looked for.
 const ROUNDS: usize = 8;
@@ -35,65 +35,67 @@ pub(crate) struct Sets {
     log_total: f64,
 }
 
-/// Every set of at most `most` of `members`, weighed; all other causes are folded into the leaks.
-pub(crate) fn likeliest_sets(
-    causes: &[Odds],
-    findings: &[Finding],
-    members: &[usize],
-    most: usize,
-) -> Sets {
-    let folded = fold_others(causes, findings, members);
-    let fails = dense(&folded, members);
-    let odds: Vec<Odds> = members.iter().map(|&cause| causes[cause]).collect();
+impl Sets {
+    /// Every set of at most `most` of `members`, weighed; all other causes are folded into the leaks.
+    pub(crate) fn likeliest(
+        causes: &[Odds],
+        findings: &[Finding],
+        members: &[usize],
+        most: usize,
+    ) -> Self {
+        let folded = fold_others(causes, findings, members);
+        let fails = dense(&folded, members);
+        let odds: Vec<Odds> = members.iter().map(|&cause| causes[cause]).collect();
 
-    // Likelihoods are taken relative to those of a good set, so that many findings do not underflow.
-    let mut good: Vec<f64> = folded.iter().map(|finding| 1.0 - finding.leak).collect();
-    for _ in 0..most {
-        let gains = gains(&folded, &good, &odds, &fails);
-        match best(&gains) {
-            Some((member, gain)) if gain > 0.0 => multiply(&mut good, &fails[member]),
-            _ => break,
+        // Likelihoods are taken relative to those of a good set, so that many findings do not underflow.
+        let mut good: Vec<f64> = folded.iter().map(|finding| 1.0 - finding.leak).collect();
+        for _ in 0..most {
+            let gains = gains(&folded, &good, &odds, &fails);
+            match best(&gains) {
+                Some((member, gain)) if gain > 0.0 => multiply(&mut good, &fails[member]),
+                _ => break,
+            }
         }
-    }
-    let scale: Vec<f64> = folded
-        .iter()
-        .zip(&good)
-        .map(|(finding, &fails)| finding.likelihood(fails))
-        .collect();
-    let lines: Vec<(f64, f64)> = folded
-        .iter()
-        .zip(&scale)
-        .map(|(f, scale)| (f.present / scale, (f.absent - f.present) / scale))
-        .collect();
+        let scale: Vec<f64> = folded
+            .iter()
+            .zip(&good)
+            .map(|(finding, &fails)| finding.likelihood(fails))
+            .collect();
+        let lines: Vec<(f64, f64)> = folded
+            .iter()
+            .zip(&scale)
+            .map(|(f, scale)| (f.present / scale, (f.absent - f.present) / scale))
+            .collect();
 
-    let mut search = Search {
-        ratios: odds.iter().map(|odds| odds.present / odds.absent).collect(),
-        fails,
-        lines,
-        rows: vec![folded.iter().map(|finding| 1.0 - finding.leak).collect()],
-        sets: Vec::new(),
-        most,
-    };
-    search.rows.resize(most + 1, vec![0.0; folded.len()]);
-    search.extend(0, 0, 0, 1.0);
+        let mut search = Search {
+            ratios: odds.iter().map(|odds| odds.present / odds.absent).collect(),
+            fails,
+            lines,
+            rows: vec![folded.iter().map(|finding| 1.0 - finding.leak).collect()],
+            sets: Vec::new(),
+            most,
+        };
+        search.rows.resize(most + 1, vec![0.0; folded.len()]);
+        search.extend(0, 0, 0, 1.0);
 
-    let total: f64 = search.sets.iter().map(|&(_, weight)| weight).sum();
-    for (_, weight) in &mut search.sets {
-        *weight /= total;
-    }
-    let none: f64 = odds.iter().map(|odds| libm::log(odds.absent)).sum();
-    let scales: f64 = scale.iter().map(|&scale| libm::log(scale)).sum();
-    Sets {
-        members: members.to_vec(),
-        sets: search.sets,
-        log_total: libm::log(total) + none + scales,
+        let total: f64 = search.sets.iter().map(|&(_, weight)| weight).sum();
+        for (_, weight) in &mut search.sets {
+            *weight /= total;
+        }
+        let none: f64 = odds.iter().map(|odds| libm::log(odds.absent)).sum();
+        let scales: f64 = scale.iter().map(|&scale| libm::log(scale)).sum();
+        Self {
+            members: members.to_vec(),
+            sets: search.sets,
+            log_total: libm::log(total) + none + scales,
+        }
     }
 }
 
 /// Solves a part approximately, by sets of at most five causes among the most promising.
 pub(crate) fn solve(causes: &[Odds], findings: &[Finding]) -> Option<Solved> {
     let members = promising(causes, findings);
-    let sets = likeliest_sets(causes, findings, &members, MOST_TOGETHER);
+    let sets = Sets::likeliest(causes, findings, &members, MOST_TOGETHER);
     let mut marginals = vec![f64::NAN; causes.len()];
     for (bit, &cause) in members.iter().enumerate() {
         let with = sets.sets.iter().filter(|(set, _)| set >> bit & 1 == 1);

@@ -105,6 +105,17 @@ pub(crate) struct Solved {
     pub exact: bool,
 }
 
+impl Solved {
+    /// The answer when there is nothing to weigh.
+    pub(crate) fn of_priors(causes: &[Odds]) -> Self {
+        Self {
+            marginals: causes.iter().map(|odds| odds.present).collect(),
+            log: 0.0,
+            exact: true,
+        }
+    }
+}
+
 impl Net {
     /// The network of these priors and this evidence; neutral evidence is left out.
     pub(crate) fn new(priors: &[f64], evidence: &[Evidence]) -> Self {
@@ -146,9 +157,8 @@ impl Net {
             return None;
         }
         let mut solved = Solved {
-            marginals: self.causes.iter().map(|odds| odds.present).collect(),
             log: self.log,
-            exact: true,
+            ..Solved::of_priors(&self.causes)
         };
         for (part, causes) in self.parts() {
             let answer = part.solve_part(holders)?;
@@ -163,7 +173,7 @@ impl Net {
 
     /// Takes out every finding that touches at most one undecided cause or that factorises over its causes.
     /// Returns false if the findings cannot happen.
-    fn simplify(&mut self) -> bool {
+    pub(crate) fn simplify(&mut self) -> bool {
         let Self {
             causes,
             findings,
