@@ -1,5 +1,6 @@
 //! The reasoning itself: pure, without files, clock, environment, randomness or printing.
 
+pub mod climate;
 pub mod family;
 pub mod influence;
 pub mod normal;
