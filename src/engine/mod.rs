@@ -4,6 +4,7 @@ pub mod climate;
 pub mod family;
 pub mod influence;
 pub mod normal;
+pub mod quantity;
 pub mod question;
 pub mod roots;
 pub mod weigh;
