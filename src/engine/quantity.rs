@@ -243,10 +243,10 @@ pub enum QuantityError {
         /// Its place.
         span: Range<usize>,
     },
-    /// A tolerance or the end of a range is missing or negative.
-    #[error("after `{after}` a number without a minus sign is needed, for example `± 3`")]
+    /// A tolerance or the end of a range is missing, or a tolerance is negative.
+    #[error("`{after}` needs another number, such as in `94 % ± 3` or `between 80 and 85 %`")]
     BadTolerance {
-        /// The word or sign before it.
+        /// The word or sign that needs it.
         after: String,
         /// Its place.
         span: Range<usize>,

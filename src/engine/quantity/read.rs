@@ -111,12 +111,10 @@ impl<'a> Reader<'a> {
 
     fn reading(mut self) -> Result<Measured, QuantityError> {
         while self.take(ABOUT).is_some() {}
-        let between = self.take(&["between", "from"]).is_some();
+        let between = self.take(&["between", "from"]);
         while self.take(ABOUT).is_some() {}
         let first = self.amount()?;
-        if self.take(PLUS_MINUS).is_some() {
-            let after = self.text[..self.at].trim_end();
-            let sign = self.last_word(after);
+        if let Some(sign) = self.take(PLUS_MINUS) {
             let tolerance = self.tolerance(&first, sign)?;
             self.finish()?;
             let value = self.value(&first)?;
@@ -137,9 +135,8 @@ impl<'a> Reader<'a> {
             return measured((one + other) / 2.0, Some(half / 3.0_f64.sqrt()), &first);
         }
         self.finish()?;
-        if between {
-            let after = self.text[..self.at].trim_end();
-            return Err(self.bad_tolerance(self.last_word(after)));
+        if let Some(word) = between {
+            return Err(self.bad_tolerance(word));
         }
         let value = self.value(&first)?;
         measured(value, None, &first)
@@ -329,11 +326,6 @@ impl<'a> Reader<'a> {
             found: self.text[span.clone()].to_owned(),
             span,
         })
-    }
-
-    fn last_word(&self, before: &str) -> Range<usize> {
-        let start = before.rfind(char::is_whitespace).map_or(0, |at| at + 1);
-        start..before.len()
     }
 
     fn bad_tolerance(&self, span: Range<usize>) -> QuantityError {
