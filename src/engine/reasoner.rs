@@ -10,11 +10,11 @@ use crate::engine::diagnosis::{
 };
 use crate::engine::facts::{FactBase, Origin};
 use crate::engine::id::CauseId;
+use crate::engine::influence::{conflict, leave_one_out_for};
 use crate::engine::knowledge::{Finding, KnowledgeBase};
 use crate::engine::network::{Links, Network, RootPart, Setting, Weighed};
 use crate::engine::observations::Observations;
 use crate::engine::quantity::System;
-use crate::engine::question::{conflict, leave_one_out};
 use crate::engine::rulebook::{Atom, Rulebook};
 use crate::engine::weigh::{Evidence, Posterior, none_of, weigh};
 use crate::engine::wording::Wording;
@@ -159,7 +159,7 @@ impl<'k> Reasoner<'k> {
             {
                 let id = self.cause_id(root);
                 confidence.insert(id.clone(), sure);
-                if spoken_for(&part.net.evidence, number)
+                if spoken_for(part.net.evidence(), number)
                     || setting.raised_times(&self.base.causes[root]) > 1.0
                 {
                     heard.insert(id.clone(), sure);
@@ -223,7 +223,7 @@ impl<'k> Reasoner<'k> {
                     && spoken_for(&network.evidence, cause)
             })
             .collect();
-        let weights = leave_one_out(&network.priors, &network.evidence, &supported);
+        let weights = leave_one_out_for(&network.priors, &network.evidence, &supported);
         let mut found: Vec<CauseFound> = supported
             .iter()
             .enumerate()
@@ -377,7 +377,7 @@ impl<'k> Reasoner<'k> {
             .iter()
             .filter(|weighed| weighed.seen)
             .filter(|weighed| {
-                part.net.evidence[weighed.evidence]
+                part.net.evidence()[weighed.evidence]
                     .links
                     .iter()
                     .any(|&(of, _)| of == number)
