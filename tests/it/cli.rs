@@ -301,6 +301,9 @@ fn nothing_in_a_file_can_steer_the_terminal() {
     let ran = world.run(&["diagnose", "--sign", nasty, "--species", nasty]);
     ran.refused(2, &[]);
     assert_clean(&ran.err);
+    let ran = world.run(&[nasty]);
+    ran.refused(2, &[]);
+    assert_clean(&ran.err);
     let answers = world.file(
         "answers.toml",
         format!("schema = \"{in_toml}\"\nspecies = \"{in_toml}\"\n"),

@@ -26,8 +26,10 @@ const CANNOT: &str = "cannot check now";
 const BACK: &str = "back";
 const ENOUGH: &str = "enough, show me the result";
 
-/// How many choices are shown at once; more are scrolled.
+/// How many choices are shown on one page.
 const MOST_SHOWN: usize = 16;
+/// What to say where they are; the page is named behind it.
+const TURNING: &str = "Left and right turn the page";
 
 /// A person at a terminal.
 pub struct Terminal<'a> {
@@ -111,12 +113,16 @@ impl<'a> Terminal<'a> {
             .map(|choice| self.fit(choice))
             .chain(extra.iter().map(|one| (*one).to_owned()))
             .collect();
-        let chosen = Select::with_theme(self.theme.as_ref())
+        let select = Select::with_theme(self.theme.as_ref())
             .items(&items)
             .default(0)
-            .max_length(MOST_SHOWN)
-            .interact_on_opt(&self.term)
-            .map_err(plain)?;
+            .max_length(MOST_SHOWN);
+        let select = if items.len() > MOST_SHOWN {
+            select.with_prompt(TURNING).report(false)
+        } else {
+            select
+        };
+        let chosen = select.interact_on_opt(&self.term).map_err(plain)?;
         Ok(match chosen {
             None => Chosen::Extra(BACK),
             Some(place) => match extra.get(place.wrapping_sub(choices.len())) {
@@ -133,11 +139,15 @@ impl<'a> Terminal<'a> {
             .map(|choice| self.fit(choice))
             .chain(extra.iter().map(|one| (*one).to_owned()))
             .collect();
-        MultiSelect::with_theme(self.theme.as_ref())
+        let select = MultiSelect::with_theme(self.theme.as_ref())
             .items(&items)
-            .max_length(MOST_SHOWN)
-            .interact_on_opt(&self.term)
-            .map_err(plain)
+            .max_length(MOST_SHOWN);
+        let select = if items.len() > MOST_SHOWN {
+            select.with_prompt(TURNING).report(false)
+        } else {
+            select
+        };
+        select.interact_on_opt(&self.term).map_err(plain)
     }
 
     fn one_of<T: Clone>(
