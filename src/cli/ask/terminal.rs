@@ -8,7 +8,7 @@ use dialoguer::{Confirm, Input, MultiSelect, Select};
 
 use crate::cli::ask::Asker;
 use crate::cli::ask::answers::{Taken, Which};
-use crate::cli::ask::prompt::{Prompt, in_words, prompt};
+use crate::cli::ask::prompt::{Prompt, in_words, nameable, prompt};
 use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::given::measured;
 use crate::engine::diagnosis::Ask;
@@ -150,20 +150,24 @@ impl<'a> Terminal<'a> {
         select.interact_on_opt(&self.term).map_err(plain)
     }
 
+    /// Not knowing comes first, so that pressing Enter takes nothing for granted.
     fn one_of<T: Clone>(
         &self,
         put: &Prompt,
         ids: &[T],
         reply: fn(Option<T>) -> Reply,
     ) -> io::Result<Reply> {
-        Ok(
-            match self.select(&put.choices, &[NOT_KNOWN, BACK, ENOUGH])? {
-                Chosen::Place(place) => reply(ids.get(place).cloned()),
-                Chosen::Extra(BACK) => Reply::Back,
-                Chosen::Extra(ENOUGH) => Reply::Enough,
-                Chosen::Extra(_) => reply(None),
-            },
-        )
+        let mut choices = vec![NOT_KNOWN.to_owned()];
+        choices.extend_from_slice(&put.choices);
+        Ok(match self.select(&choices, &[BACK, ENOUGH])? {
+            Chosen::Place(place) => reply(
+                place
+                    .checked_sub(1)
+                    .and_then(|place| ids.get(place))
+                    .cloned(),
+            ),
+            Chosen::Extra(other) => aside(other),
+        })
     }
 
     fn marked<T: Clone>(
@@ -320,7 +324,7 @@ impl Terminal<'_> {
     fn reply(&self, step: &Step, put: &Prompt) -> io::Result<Reply> {
         match step {
             Step::Species => {
-                let ids: Vec<_> = self.base.species.keys().cloned().collect();
+                let ids: Vec<_> = nameable(self.base).map(|(id, _)| id.clone()).collect();
                 self.one_of(put, &ids, Reply::Species)
             }
             Step::Stage => {
