@@ -14,8 +14,6 @@ use crate::engine::network::{Network, RootPart};
 use crate::engine::question::{self, Belief};
 use crate::engine::reasoner::{Reasoner, Worked, spoken_for};
 
-/// The most checks that are proposed at once.
-const MOST_CHECKS: usize = 5;
 /// The most causes named as told apart by a check.
 const MOST_SEPARATED: usize = 3;
 /// A cause counts as told apart by a check if the answers leave its confidence at least this far apart.
@@ -60,8 +58,8 @@ impl<'a, 'k> Checks<'a, 'k> {
         Self { reasoner, worked }
     }
 
-    /// The best checks, best first; empty when nothing is worth asking.
-    pub fn best(&self) -> Vec<NextCheck> {
+    /// The best checks, at most so many, best first; empty when nothing is worth asking.
+    pub fn best(&self, most: usize) -> Vec<NextCheck> {
         let least = self.reasoner.base.scale.numbers.stop_gain;
         let mut valued = Vec::new();
         let mut candidates = self.about_causes(&mut valued);
@@ -73,7 +71,7 @@ impl<'a, 'k> Checks<'a, 'k> {
             let worth = |candidate: &Candidate| candidate.gain_bits / candidate.effort;
             b.hazard.cmp(&a.hazard).then(worth(b).total_cmp(&worth(a)))
         });
-        candidates.truncate(MOST_CHECKS);
+        candidates.truncate(most);
         candidates
             .into_iter()
             .map(|candidate| self.in_words(candidate, &valued))

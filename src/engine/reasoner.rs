@@ -19,6 +19,9 @@ use crate::engine::rulebook::{Atom, Rulebook};
 use crate::engine::weigh::{Evidence, Posterior, none_of, weigh};
 use crate::engine::wording::Wording;
 
+/// The most checks that a diagnosis proposes.
+const MOST_CHECKS: usize = 5;
+
 /// A knowledge base made ready for reasoning.
 #[derive(Debug, Clone)]
 pub struct Reasoner<'k> {
@@ -93,7 +96,7 @@ impl<'k> Reasoner<'k> {
             conflict_bits: conflict(&worked.network.priors, &worked.network.evidence),
             actions: advisor.actions(),
             cautions: advisor.cautions(),
-            next_checks: Checks::new(self, &worked).best(),
+            next_checks: Checks::new(self, &worked).best(MOST_CHECKS),
             derived: self.derived_steps(&worked.facts),
             normal_looks: self.normal_looks(&worked),
             contradictions: self.contradictions(&worked),
@@ -105,9 +108,9 @@ impl<'k> Reasoner<'k> {
         }
     }
 
-    /// The most telling checks still open, best first; empty when nothing is worth asking.
+    /// Every check still worth making, best first: for a walk in which some cannot be made now.
     pub fn next_checks(&self, observations: &Observations) -> Vec<NextCheck> {
-        Checks::new(self, &self.work(observations)).best()
+        Checks::new(self, &self.work(observations)).best(usize::MAX)
     }
 
     /// Derives, weighs and solves the roots, without putting anything into words.

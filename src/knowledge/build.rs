@@ -307,19 +307,19 @@ fn keep<K: Hash + Eq, V>(
         }
     };
     let place = (kind, id.0.clone());
-    if let Some((layer, earlier, span)) = places.places.get(&place) {
-        if *layer == file.layer {
-            problems.push(Problem {
-                code: ProblemCode::RepeatedEntry,
-                file: file.name.clone(),
-                span: Some(id.1),
-                message: format!("the {} `{}` stands twice", kind.unknown().0, id.0),
-                label: "here again".to_owned(),
-                help: Some("join the two entries, or give one another id".to_owned()),
-                other: Some((earlier.clone(), span.clone(), "first here".to_owned())),
-            });
-            return;
-        }
+    if let Some((layer, earlier, span)) = places.places.get(&place)
+        && *layer == file.layer
+    {
+        problems.push(Problem {
+            code: ProblemCode::RepeatedEntry,
+            file: file.name.clone(),
+            span: Some(id.1),
+            message: format!("the {} `{}` stands twice", kind.unknown().0, id.0),
+            label: "here again".to_owned(),
+            help: Some("join the two entries, or give one another id".to_owned()),
+            other: Some((earlier.clone(), span.clone(), "first here".to_owned())),
+        });
+        return;
     }
     places
         .places

@@ -209,7 +209,7 @@ fn faulty_options_are_told_all_at_once_with_the_nearest_names() {
             "side-fruited is given twice",
             "did you mean `long-stems`?",
             "`maybe` is no answer",
-            "`lux` is not a unit",
+            "`lux` does not fit here",
             "`140 %` cannot be true",
             "`-300 C` cannot be true",
             "the value is missing",
