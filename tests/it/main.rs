@@ -3,9 +3,11 @@
 mod small;
 
 mod cases;
+mod chaining;
 mod cli;
 mod docs;
 mod house;
+mod journeys;
 mod network;
 mod properties;
 mod questions;
