@@ -6,11 +6,12 @@ use crate::cli::args::Given;
 use crate::cli::exit::Failure;
 use crate::cli::input;
 use crate::cli::session::Session;
-use crate::engine::id::{SpeciesId, StageId};
+use crate::engine::id::{CauseId, SpeciesId, StageId};
 use crate::engine::knowledge::{KnowledgeBase, Reading};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::{Measured, System, parse_reading, show};
 use crate::knowledge::problem::nearest;
+use crate::report::sanitise::short;
 
 /// What was told, from the case file if there is one, with the options added or put in its place.
 ///
@@ -36,8 +37,23 @@ pub fn observations(
     if faults.is_empty() {
         Ok(told)
     } else {
-        Err(Failure::usage(faults.join("\n")))
+        Err(Failure::usage(listed(&faults)))
     }
+}
+
+/// How many faults are told at once.
+///
+/// judgement: nobody reads on before these are put right.
+const MOST_FAULTS: usize = 50;
+
+/// Faults, one a line.
+pub fn listed(faults: &[String]) -> String {
+    let shown = &faults[..faults.len().min(MOST_FAULTS)];
+    let mut text = shown.join("\n");
+    if let more @ 1.. = faults.len() - shown.len() {
+        text.push_str(&format!("\nand {more} more"));
+    }
+    text
 }
 
 struct Options<'a> {
@@ -216,6 +232,7 @@ pub fn not_known<'n>(
 ) -> String {
     let near =
         nearest(id, known).map_or_else(String::new, |near| format!(" did you mean `{near}`?"));
+    let id = short(id);
     format!("no {what} is called `{id}`;{near} `blockside knowledge list {kind}` shows all of them")
 }
 
@@ -240,20 +257,34 @@ pub fn species(base: &KnowledgeBase, word: &str) -> Result<SpeciesId, String> {
 /// # Errors
 /// That there is none, with those there are.
 pub fn stage(base: &KnowledgeBase, word: &str) -> Result<StageId, String> {
-    let wanted = word.trim().to_lowercase();
-    base.stages
-        .iter()
-        .find(|(id, stage)| id.as_str() == wanted || stage.name.to_lowercase() == wanted)
-        .map(|(id, _)| id.clone())
-        .ok_or_else(|| {
-            let known: Vec<&str> = base.stages.keys().map(StageId::as_str).collect();
-            let near = nearest(&wanted, known.iter().copied())
-                .map_or_else(String::new, |near| format!(" did you mean `{near}`?"));
-            format!(
-                "no stage is called `{word}`;{near} there are {}",
-                known.join(", ")
-            )
-        })
+    base.stage_named(word).cloned().ok_or_else(|| {
+        let known: Vec<&str> = base.stages.keys().map(StageId::as_str).collect();
+        let near = nearest(&word.trim().to_lowercase(), known.iter().copied())
+            .map_or_else(String::new, |near| format!(" did you mean `{near}`?"));
+        format!(
+            "no stage is called `{}`;{near} there are {}",
+            short(word),
+            known.join(", ")
+        )
+    })
+}
+
+/// A cause by its id or its name: reports call causes by name.
+///
+/// # Errors
+/// That there is none, with the nearest name.
+pub fn cause(base: &KnowledgeBase, word: &str) -> Result<CauseId, String> {
+    base.cause_named(word).cloned().ok_or_else(|| {
+        let wanted = word.trim().to_lowercase();
+        let ids = base.causes.keys().map(CauseId::as_str);
+        let names = base.causes.values().map(|one| one.name.as_str());
+        let known = if nearest(&wanted, ids.clone()).is_some() {
+            ids.collect::<Vec<_>>()
+        } else {
+            names.collect()
+        };
+        not_known("cause", "causes", &wanted, known.into_iter())
+    })
 }
 
 /// A reading as typed, in its unit and within what can be true.

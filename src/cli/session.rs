@@ -1,5 +1,6 @@
 //! What every command needs: the knowledge, how to write, and where to.
 
+use std::ffi::OsString;
 use std::io::{self, IsTerminal, Write};
 use std::path::PathBuf;
 
@@ -18,6 +19,11 @@ use crate::knowledge::read::read_folder;
 use crate::report::page::{LEAST_WIDTH, Look, MOST_WIDTH};
 use crate::report::problems;
 
+/// How many problems of a case or folder that is refused are shown.
+///
+/// judgement: nobody reads on before these are put right; `knowledge check` shows all.
+const MOST_PROBLEMS: usize = 50;
+
 /// Columns where no terminal tells.
 const USUAL_WIDTH: usize = 80;
 
@@ -32,6 +38,7 @@ pub struct Session {
     pub system: System,
     /// Whether what goes to standard error may be coloured.
     pub errors_in_colour: bool,
+    width_asked: Option<usize>,
     folders: Vec<PathBuf>,
     only: Option<PathBuf>,
 }
@@ -63,6 +70,7 @@ impl Session {
                 Units::Imperial => System::Imperial,
             },
             errors_in_colour: !common.plain && colour(AutoStream::choice(&io::stderr())),
+            width_asked: common.width,
             folders: common.knowledge.clone(),
             only: common.knowledge_only.clone(),
         }
@@ -118,6 +126,30 @@ impl Session {
         Ok(files)
     }
 
+    /// The options that name the knowledge asked for, as they were given.
+    pub fn knowledge_options(&self) -> Vec<OsString> {
+        let only = self.only.iter().map(|folder| ("--knowledge-only", folder));
+        let added = self.folders.iter().map(|folder| ("--knowledge", folder));
+        only.chain(added)
+            .flat_map(|(option, folder)| [option.into(), folder.clone().into_os_string()])
+            .collect()
+    }
+
+    /// How questions look: they go to standard error, which may be another terminal than standard output, or none.
+    pub fn look_of_questions(&self) -> Look {
+        let columns = Term::stderr()
+            .size_checked()
+            .map_or(self.look.width, |(_, columns)| usize::from(columns));
+        Look {
+            colour: self.errors_in_colour,
+            width: self
+                .width_asked
+                .unwrap_or(columns)
+                .clamp(LEAST_WIDTH, MOST_WIDTH),
+            ..self.look
+        }
+    }
+
     /// Problems drawn like a compiler's, as standard error or, for `check`, standard output may show them.
     pub fn drawn(&self, problems: &[Problem], files: &[SourceFile]) -> String {
         let look = if self.errors_in_colour {
@@ -125,7 +157,12 @@ impl Session {
         } else {
             problems::Look::Plain
         };
-        problems::render_all(problems, files, look)
+        let shown = &problems[..problems.len().min(MOST_PROBLEMS)];
+        let mut text = problems::render_all(shown, files, look);
+        if let more @ 1.. = problems.len() - shown.len() {
+            text.push_str(&format!("and {more} more problems\n"));
+        }
+        text
     }
 
     /// Writes a text to standard output.

@@ -161,6 +161,8 @@ pub struct Stage {
     pub name: String,
     /// What happens in it.
     pub summary: String,
+    /// Where it stands in the course of a crop, from small to large; stages are offered in this order.
+    pub place: i64,
     /// Whether limits of this stage are used when none was named.
     pub default: bool,
     /// What it stands on.
@@ -832,6 +834,24 @@ impl KnowledgeBase {
                 || species.also.iter().any(|one| alike(one))
         });
         found.map(|(id, _)| id)
+    }
+
+    /// The stage of this id or name, without regard to case.
+    pub fn stage_named(&self, name: &str) -> Option<&StageId> {
+        let wanted = name.trim().to_lowercase();
+        let mut stages = self.stages.iter();
+        stages
+            .find(|(id, stage)| id.as_str() == wanted || stage.name.to_lowercase() == wanted)
+            .map(|(id, _)| id)
+    }
+
+    /// The cause of this id or name, without regard to case.
+    pub fn cause_named(&self, name: &str) -> Option<&CauseId> {
+        let wanted = name.trim().to_lowercase();
+        let mut causes = self.causes.iter();
+        causes
+            .find(|(id, cause)| id.as_str() == wanted || cause.name.to_lowercase() == wanted)
+            .map(|(id, _)| id)
     }
 
     /// The stage that stands for one that was not named.

@@ -139,10 +139,13 @@ impl<'k> Reasoner<'k> {
                 .collect();
             let sure = 1.0 - none_of(&network.priors, &network.evidence, &members);
             confidence.insert(id.clone(), sure);
-            if members
-                .iter()
-                .any(|&member| spoken_for(&network.evidence, member))
-            {
+            // Of a group, too, only what something told speaks for: many rare members add up to a suspicion of nothing.
+            let spoken: Vec<usize> = members
+                .into_iter()
+                .filter(|&member| spoken_for(&network.evidence, member))
+                .collect();
+            if !spoken.is_empty() {
+                let sure = 1.0 - none_of(&network.priors, &network.evidence, &spoken);
                 heard.insert(id.clone(), sure);
             }
         }

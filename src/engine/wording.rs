@@ -73,7 +73,9 @@ impl Wording<'_, '_> {
                     base.stages.get(id).map_or(id.as_str(), |stage| &stage.name)
                 )
             }
-            Proposition::Trait(id) => format!("the species has the trait {id}"),
+            Proposition::Trait(id) => {
+                format!("this crop is marked: {}", id.as_str().replace('-', " "))
+            }
             Proposition::Concluded(id) => {
                 format!(
                     "the findings point to: {}",

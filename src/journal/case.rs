@@ -98,14 +98,26 @@ fn schema_fits(table: &DeTable<'_>, notes: &mut Notes<'_>) -> bool {
         }
         return false;
     };
-    let written = value.get_ref().as_str().unwrap_or_default();
+    let Some(written) = value.get_ref().as_str() else {
+        let message = format!("`schema` is {}", type_name(value.get_ref()));
+        let help = Some(format!("a case has `schema = \"{SCHEMA}\"`"));
+        notes.add(
+            ProblemCode::WrongSchema,
+            value.span(),
+            message,
+            "must be a text",
+            help,
+        );
+        return false;
+    };
     if written == SCHEMA {
         return true;
     }
-    let newer = written
-        .strip_prefix(SCHEMA_NAME)
-        .and_then(|version| version.parse::<u32>().ok())
-        .is_some_and(|v| v > 1);
+    let newer = written.strip_prefix(SCHEMA_NAME).is_some_and(|version| {
+        // However long the number is.
+        version.bytes().all(|digit| digit.is_ascii_digit())
+            && !matches!(version.trim_start_matches('0'), "" | "1")
+    });
     let (message, help) = if newer {
         (
             format!("`{written}` was written by a newer version of the program"),
@@ -152,10 +164,7 @@ impl Reader<'_, '_, '_> {
             }
         }
         if let Some(stage) = fields.text_opt("stage", self.notes) {
-            told.stage = base
-                .stages
-                .get_key_value(stage.0.as_str())
-                .map(|(id, _)| id.clone());
+            told.stage = base.stage_named(&stage.0).cloned();
             if told.stage.is_none() {
                 self.unknown(
                     ProblemCode::UnknownStage,
@@ -170,6 +179,7 @@ impl Reader<'_, '_, '_> {
         }
         if let Some((signs, _)) = fields.table_opt("signs", self.notes) {
             self.signs(signs, &mut told);
+            self.only_one(signs, &told);
         }
         if let Some((readings, _)) = fields.table_opt("readings", self.notes) {
             self.readings(readings, &mut told);
@@ -299,6 +309,31 @@ impl Reader<'_, '_, '_> {
         }
     }
 
+    /// Of the signs of some questions at most one can be there.
+    fn only_one(&mut self, table: &DeTable<'_>, told: &Observations) {
+        for question in self.base.questions.values().filter(|one| one.one_of) {
+            let mut there = table.iter().filter(|(key, _)| {
+                let name = key.get_ref().as_ref();
+                told.signs.get(name) == Some(&Answer::Yes)
+                    && question.signs.iter().any(|sign| sign.as_str() == name)
+            });
+            let first = there.next();
+            for (key, _) in there {
+                let message = format!("only one answer to \"{}\" can be true", question.ask);
+                let help = first.map(|(first, _)| {
+                    format!("`{}` is there already; keep one of them", first.get_ref())
+                });
+                self.notes.add(
+                    ProblemCode::RepeatedEntry,
+                    key.span(),
+                    message,
+                    "one too many",
+                    help,
+                );
+            }
+        }
+    }
+
     fn readings(&mut self, table: &DeTable<'_>, told: &mut Observations) {
         let base = self.base;
         for (key, value) in table {
@@ -323,13 +358,13 @@ impl Reader<'_, '_, '_> {
             match read(&written.0, reading) {
                 Ok(measured) => _ = told.readings.insert(id.clone(), measured),
                 Err(message) => {
-                    let help = Some(format!("write it like `{}`", example(reading)));
+                    // What to write instead is part of the message.
                     self.notes.add(
                         ProblemCode::BadReading,
                         written.1,
                         message,
                         "cannot be used",
-                        help,
+                        None,
                     );
                 }
             }
@@ -428,17 +463,6 @@ fn yes_or_no(word: &str) -> Option<bool> {
         "no" => Some(false),
         _ => None,
     }
-}
-
-/// A reading of this kind that could be written.
-fn example(reading: &Reading) -> String {
-    let (low, high) = reading.believable;
-    // A value well inside the range, as a grower would write it.
-    show(
-        f64::midpoint(low, high).min(20.0_f64.max(low)),
-        reading.unit,
-        System::Metric,
-    )
 }
 
 /// Reads a reading as it was written, and refuses what cannot be.

@@ -127,6 +127,11 @@ pub fn build(files: &[SourceFile]) -> Built {
         read_file(file, table, &scale, &mut gathered);
     }
     gathered.base.scale = scale;
+    // In the course of a crop; the sort is stable, so that stages without a place keep the order of the files.
+    gathered
+        .base
+        .stages
+        .sort_by(|_, a, _, b| a.place.cmp(&b.place));
     gathered.base.fingerprint = fingerprint(&files);
     finish(&mut gathered);
     check::across(&mut gathered);

@@ -98,6 +98,7 @@ impl Shape<'_, '_> {
         let id = self.head(&mut fields, "stage");
         let name = fields.text("name", &mut self.notes);
         let summary = fields.text("summary", &mut self.notes);
+        let place = fields.number_opt("place", &mut self.notes);
         let default = fields.flag("default", &mut self.notes);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
@@ -107,6 +108,7 @@ impl Shape<'_, '_> {
             Stage {
                 name: name?.0,
                 summary: summary?.0,
+                place: place.map_or(0, |(place, _)| place as i64),
                 default,
                 grounds,
                 file,

@@ -136,11 +136,54 @@ impl Problem {
 
 /// The known name closest to a word that is not known, if any is close.
 pub fn nearest<'n>(word: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+    if word.len() > LONGEST_WORD {
+        return None;
+    }
+    let letters = letters_of(word);
     known
+        .filter(|name| may_be_alike(&letters, word, name))
         .map(|name| (strsim::normalized_damerau_levenshtein(word, name), name))
         .filter(|(alike, _)| *alike >= LEAST_ALIKE)
         .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(a.1)))
         .map(|(_, name)| name)
+}
+
+/// The longest word that is compared with names, in bytes.
+///
+/// judgement: twice the longest name; nothing longer was meant for one.
+const LONGEST_WORD: usize = 128;
+
+/// How often each byte is there.
+fn letters_of(word: &str) -> [i16; 256] {
+    let mut letters = [0; 256];
+    for byte in word.bytes() {
+        letters[usize::from(byte)] += 1;
+    }
+    letters
+}
+
+/// Whether two words have enough letters in common that comparing them in full is worth while. A file of thousands of
+/// unknown names would take minutes otherwise. Every letter that one has and the other lacks takes a change.
+fn may_be_alike(letters: &[i16; 256], word: &str, name: &str) -> bool {
+    if !(word.is_ascii() && name.is_ascii()) {
+        return true;
+    }
+    if name.len() > LONGEST_WORD {
+        return false;
+    }
+    let mut left = *letters;
+    let mut lacking = 0;
+    for byte in name.bytes() {
+        let count = &mut left[usize::from(byte)];
+        if *count > 0 {
+            *count -= 1;
+        } else {
+            lacking += 1;
+        }
+    }
+    let over = word.len() + lacking - name.len();
+    let longest = word.len().max(name.len());
+    lacking.max(over) as f64 <= (1.0 - LEAST_ALIKE) * longest as f64 + 1e-9
 }
 
 /// How alike two words must be for one to be proposed for the other.

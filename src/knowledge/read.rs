@@ -43,6 +43,9 @@ pub enum ReadError {
         /// The most bytes that are read.
         most: u64,
     },
+    /// There is nothing in the folder that could be read.
+    #[error("there is no `.toml` file in the folder `{0}`")]
+    NoFiles(String),
     /// Folders lie too deep, perhaps because a link leads back up.
     #[error("the folders under `{0}` lie too deep within each other")]
     TooDeep(String),
@@ -59,7 +62,7 @@ pub enum ReadError {
 /// Reads every `.toml` file under a folder, sorted by name. Other files are left alone.
 ///
 /// # Errors
-/// [`ReadError`] for the first file or folder that cannot be read.
+/// [`ReadError`] for the first file or folder that cannot be read, and for a folder with nothing to read in it.
 pub fn read_folder(folder: &Path, layer: usize) -> Result<Vec<SourceFile>, ReadError> {
     let shown = folder.display().to_string();
     if !folder.exists() {
@@ -70,6 +73,10 @@ pub fn read_folder(folder: &Path, layer: usize) -> Result<Vec<SourceFile>, ReadE
     }
     let mut paths = Vec::new();
     collect(folder, 0, &mut paths)?;
+    // Most likely the wrong folder; nothing to complain of would be the wrong answer.
+    if paths.is_empty() {
+        return Err(ReadError::NoFiles(shown));
+    }
     paths.sort();
     let mut total = 0;
     let mut files = Vec::new();

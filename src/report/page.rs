@@ -111,7 +111,7 @@ impl Page {
     /// A paragraph whose first line begins with a lead; further lines start below the text behind it.
     pub fn entry(&mut self, indent: usize, lead: &str, ink: Ink, text: &str) {
         let lead = self.fit(lead);
-        let text = self.fit(text);
+        let text = bound(&self.fit(text));
         let margin = " ".repeat(indent);
         let hang = if lead.is_empty() {
             margin.clone()
@@ -140,7 +140,7 @@ impl Page {
                 self.painted(ink, &lead);
                 self.text.push(' ');
             }
-            self.painted(ink, line);
+            self.painted(ink, &line.replace(BOUND, " "));
             self.text.push('\n');
         }
     }
@@ -226,6 +226,24 @@ impl Page {
     }
 }
 
+/// A blank at which no line is broken.
+const BOUND: &str = "\u{a0}";
+
+/// The text with every number bound to the sign behind it: `5` at the end of a line and `%` on the next is hard to read.
+fn bound(text: &str) -> String {
+    let mut whole = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(at) = rest.find(' ') {
+        let (before, after) = (&rest[..at], &rest[at + 1..]);
+        whole.push_str(before);
+        let binds = before.ends_with(|c: char| c.is_ascii_digit()) && after.starts_with(['%', '°']);
+        whole.push_str(if binds { BOUND } else { " " });
+        rest = after;
+    }
+    whole.push_str(rest);
+    whole
+}
+
 #[cfg(test)]
 mod tests {
     use super::{Ink, Look, Page};
@@ -243,6 +261,20 @@ mod tests {
         for line in page.finish().lines() {
             assert!(textwrap::core::display_width(line) <= 40, "{line:?}");
         }
+    }
+
+    #[test]
+    fn a_number_and_its_sign_stay_together() {
+        let mut page = Page::new(Look::of_width(40));
+        page.paragraph(
+            0,
+            Ink::Usual,
+            "Too much carbon dioxide, for instance 41 % of it",
+        );
+        page.paragraph(0, Ink::Usual, "The temperature in the chamber is now 21 °C");
+        let text = page.finish();
+        assert!(text.contains("\n41 % of it\n"), "{text}");
+        assert!(text.ends_with("\n21 °C\n"), "{text}");
     }
 
     #[test]

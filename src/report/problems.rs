@@ -1,5 +1,6 @@
 //! Problems, shown like a compiler's: code, place, the line itself, help.
 
+use std::collections::HashMap;
 use std::ops::Range;
 
 use annotate_snippets::renderer::DecorStyle;
@@ -20,61 +21,56 @@ pub enum Look {
 
 /// All problems, one after another, each with a blank line behind it.
 pub fn render_all(problems: &[Problem], files: &[SourceFile], look: Look) -> String {
+    let mut sheets = HashMap::new();
     let mut text = String::new();
     for problem in problems {
-        text.push_str(&render(problem, files, look));
+        let other = problem.other.as_ref().map(|(file, ..)| file);
+        for name in [&problem.file].into_iter().chain(other) {
+            if let Some(file) = files.iter().rev().find(|file| file.name == *name) {
+                sheets
+                    .entry(name.as_str())
+                    .or_insert_with(|| Sheet::new(&file.text));
+            }
+        }
+        text.push_str(&drawn(problem, &sheets, look));
         text.push_str("\n\n");
     }
     text
 }
 
-/// One problem.
-pub fn render(problem: &Problem, files: &[SourceFile], look: Look) -> String {
+fn drawn(problem: &Problem, sheets: &HashMap<&str, Sheet>, look: Look) -> String {
     let level = match problem.code.gravity() {
         Gravity::Error => Level::ERROR,
         Gravity::Warning => Level::WARNING,
     };
-    let text_of = |name: &str| {
-        files
-            .iter()
-            .rev()
-            .find(|file| file.name == name)
-            .map(|file| visible_lines(&file.text))
-    };
-    let message = line(&problem.message);
+    let message = message(&problem.message);
     let label = line(&problem.label);
     let path = line(&problem.file);
     let help = problem.help.as_deref().map(line);
     let source = problem
         .span
-        .clone()
-        .and_then(|span| text_of(&problem.file).map(|text| (text, span)));
+        .as_ref()
+        .and_then(|span| Some(sheets.get(problem.file.as_str())?.at(span)));
     let other = problem.other.as_ref().and_then(|(file, span, words)| {
-        text_of(file).map(|text| (line(file), text, span.clone(), line(words)))
+        Some((line(file), sheets.get(file.as_str())?.at(span), line(words)))
     });
 
     let title = level.primary_title(message).id(problem.code.name());
-    let mut group: Group<'_> = match &source {
-        Some((text, span)) => title.element(
-            Snippet::source(text.as_str())
+    let mut group: Group<'_> = match source {
+        Some(place) => title.element(
+            Snippet::source(place.line)
+                .line_start(place.number)
                 .path(path.as_ref())
-                .annotation(
-                    AnnotationKind::Primary
-                        .span(within(span, text))
-                        .label(label),
-                ),
+                .annotation(AnnotationKind::Primary.span(place.span).label(label)),
         ),
         None => title.element(annotate_snippets::Origin::path(path.as_ref())),
     };
-    if let Some((file, text, span, words)) = &other {
+    if let Some((file, place, words)) = other {
         group = group.element(
-            Snippet::source(text.as_str())
-                .path(file.as_ref())
-                .annotation(
-                    AnnotationKind::Context
-                        .span(within(span, text))
-                        .label(words.as_ref()),
-                ),
+            Snippet::source(place.line)
+                .line_start(place.number)
+                .path(file.into_owned())
+                .annotation(AnnotationKind::Context.span(place.span).label(words)),
         );
     }
     if let Some(help) = help {
@@ -85,6 +81,55 @@ pub fn render(problem: &Problem, files: &[SourceFile], look: Look) -> String {
         Look::Coloured => Renderer::styled(),
     };
     renderer.decor_style(DecorStyle::Ascii).render(&[group])
+}
+
+/// The most letters of a message.
+///
+/// judgement: the longest message of our own has some two hundred; a longer one repeats a name that is no name.
+const MOST_LETTERS: usize = 400;
+
+fn message(text: &str) -> String {
+    let text = line(text);
+    match text.char_indices().nth(MOST_LETTERS) {
+        None => text.into_owned(),
+        Some((end, _)) => format!("{}…", &text[..end]),
+    }
+}
+
+/// A file made fit to be shown, with the places of its lines, so that thousands of problems in a file need not read it
+/// thousands of times.
+struct Sheet {
+    text: String,
+    starts: Vec<usize>,
+}
+
+/// A place on one line of a file.
+struct Place<'s> {
+    number: usize,
+    line: &'s str,
+    span: Range<usize>,
+}
+
+impl Sheet {
+    fn new(text: &str) -> Self {
+        let breaks = text.match_indices('\n').map(|(at, _)| at + 1);
+        Self {
+            text: visible_lines(text),
+            starts: [0].into_iter().chain(breaks).collect(),
+        }
+    }
+
+    fn at(&self, span: &Range<usize>) -> Place<'_> {
+        let span = within(span, &self.text);
+        let number = self.starts.partition_point(|&start| start <= span.start);
+        let start = self.starts[number.saturating_sub(1)];
+        let end = self.starts.get(number).copied().unwrap_or(self.text.len());
+        Place {
+            number,
+            line: &self.text[start..end],
+            span: span.start - start..span.end - start,
+        }
+    }
 }
 
 /// The first line of a place, so that a whole entry is not drawn for a fault of the entry.
@@ -113,6 +158,9 @@ fn visible_lines(text: &str) -> String {
             let alone: &str = letter.encode_utf8(&mut bytes);
             if letter == '\n' || letter == '\t' || line(alone) == alone {
                 letter.to_string()
+            } else if letter == '\r' {
+                // It may mark the end of the line.
+                " ".to_owned()
             } else {
                 "?".repeat(letter.len_utf8())
             }

@@ -29,6 +29,19 @@ pub fn block(text: &str) -> Cow<'_, str> {
     })
 }
 
+/// The most letters of a name that is not known which are repeated.
+///
+/// judgement: twice the longest name there is; whoever wrote more knows it by its beginning.
+const MOST_REPEATED: usize = 80;
+
+/// The beginning of a text that may be far too long to be repeated.
+pub fn short(text: &str) -> Cow<'_, str> {
+    match text.char_indices().nth(MOST_REPEATED) {
+        None => Cow::Borrowed(text),
+        Some((end, _)) => Cow::Owned(format!("{}…", &text[..end])),
+    }
+}
+
 fn cleaned(text: &str, shown: impl Fn(char) -> Option<char>) -> Cow<'_, str> {
     if text.chars().all(|letter| shown(letter) == Some(letter)) {
         Cow::Borrowed(text)
@@ -112,7 +125,7 @@ pub fn ascii(text: &str) -> Cow<'_, str> {
 
 #[cfg(test)]
 mod tests {
-    use super::{ascii, block, line};
+    use super::{MOST_REPEATED, ascii, block, line, short};
 
     #[test]
     fn nothing_that_steers_a_terminal_gets_through() {
@@ -139,6 +152,14 @@ mod tests {
         }
         assert_eq!(line("two\nlines"), "two lines");
         assert_eq!(block("two\r\nlines"), "two\nlines");
+    }
+
+    #[test]
+    fn a_long_text_is_repeated_by_its_beginning() {
+        assert_eq!(short("long-stems"), "long-stems");
+        let repeated = short(&"é".repeat(1000)).into_owned();
+        assert_eq!(repeated.chars().count(), MOST_REPEATED + 1);
+        assert!(repeated.ends_with('…'));
     }
 
     #[test]

@@ -222,3 +222,18 @@ fn a_case_written_and_read_again_is_the_same() {
         assert_eq!(sorted(again), sorted(case), "{name}");
     }
 }
+
+#[test]
+fn rare_members_of_a_group_do_not_add_up_to_an_alarm() {
+    let base = embedded::base();
+    let text = "schema = \"blockside.case/1\"\n[signs]\nspot-on-block = \"yes\"\n";
+    let case = case::parse(&base, "a spot", text).expect("a case");
+    let found = Reasoner::new(&base, System::Metric).diagnose(&case.observations);
+    assert!(!found.cautions.is_empty());
+    let group = &base.causes["film-in-water-system"];
+    assert!(group.any_of.len() > 2);
+    for caution in &found.cautions {
+        let because = caution.because.join("; ");
+        assert!(!because.contains(&group.name), "{}: {because}", caution.id);
+    }
+}

@@ -1,94 +1,11 @@
-//! The command from outside: exit status, bad input, what reaches the terminal.
+//! The command from outside: exit status, what reaches the terminal, closed pipes, the walk by a file of answers.
 
 use std::fs;
 use std::io::Read;
-use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
-use assert_cmd::assert::OutputAssertExt;
-use assert_cmd::cargo::CommandCargoExt;
-use tempfile::TempDir;
-
 use crate::small;
-
-/// The command in a world of its own, with the small knowledge base.
-struct World {
-    home: TempDir,
-}
-
-impl World {
-    fn new() -> Self {
-        Self {
-            home: tempfile::tempdir().expect("a folder"),
-        }
-    }
-
-    /// The command with the built-in knowledge.
-    fn bare(&self) -> Command {
-        let mut command = Command::cargo_bin("blockside").expect("it is built");
-        command
-            .env_clear()
-            .env("BLOCKSIDE_HOME", self.home.path().join("home"))
-            .current_dir(self.home.path())
-            .stdin(Stdio::null());
-        command
-    }
-
-    fn run(&self, args: &[&str]) -> Ran {
-        let mut command = self.bare();
-        command
-            .arg("--knowledge-only")
-            .arg(small::folder())
-            .args(args);
-        Ran::of(command)
-    }
-
-    fn file(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
-        let path = self.home.path().join(name);
-        fs::write(&path, text).expect("written");
-        path
-    }
-
-    /// Runs `diagnose` on a file of this content.
-    fn diagnose(&self, text: impl AsRef<[u8]>) -> Ran {
-        let path = self.file("case.toml", text);
-        self.run(&["diagnose", path.to_str().expect("a plain path")])
-    }
-}
-
-struct Ran {
-    status: i32,
-    out: String,
-    err: String,
-}
-
-impl Ran {
-    fn of(mut command: Command) -> Self {
-        let output = command.output().expect("it runs");
-        let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("it writes UTF-8");
-        let ran = Self {
-            status: output.status.code().expect("it ends by itself"),
-            out: text(output.stdout),
-            err: text(output.stderr),
-        };
-        assert!(
-            !ran.err.contains("panicked") && !ran.err.contains("mistake of its own"),
-            "{}",
-            ran.err
-        );
-        ran
-    }
-
-    /// It refused with this status, said each of these, and printed no diagnosis.
-    fn refused(&self, status: i32, said: &[&str]) {
-        assert_eq!(self.status, status, "{}{}", self.out, self.err);
-        assert_eq!(self.out, "", "half a diagnosis");
-        let flat = self.err.split_whitespace().collect::<Vec<_>>().join(" ");
-        for part in said {
-            assert!(flat.contains(part), "{part} is missing in: {}", self.err);
-        }
-    }
-}
+use crate::world::{Ran, World, assert_clean};
 
 const CASE: &str = "schema = \"blockside.case/1\"\nspecies = \"grey-oyster\"\nstage = \"fruiting\"\n\n[signs]\nlong-stems = \"yes\"\nsmall-caps = \"yes\"\n\n[readings]\nco2 = \"2900 ppm\"\n";
 
@@ -168,156 +85,6 @@ fn options_stand_in_for_what_the_file_says() {
     ]);
     let value: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
     assert_ne!(value["causes"][0]["id"], "stale-air", "{}", ran.out);
-}
-
-#[test]
-fn faulty_options_are_told_all_at_once_with_the_nearest_names() {
-    let world = World::new();
-    let ran = world.run(&[
-        "diagnose",
-        "--species",
-        "oister",
-        "--stage",
-        "fruitin",
-        "--setup",
-        "top-fruted",
-        "--setup",
-        "side-fruited",
-        "--setup",
-        "side-fruited=no",
-        "--sign",
-        "long-stem",
-        "--sign",
-        "small-caps=maybe",
-        "--reading",
-        "co2=2900 lux",
-        "--reading",
-        "humidity=140 %",
-        "--reading",
-        "temperature=-300 C",
-        "--reading",
-        "room-co2",
-        "--person",
-        "astma",
-    ]);
-    ran.refused(
-        2,
-        &[
-            "did you mean `oyster`?",
-            "did you mean `fruiting`?",
-            "did you mean `top-fruited`?",
-            "side-fruited is given twice",
-            "did you mean `long-stems`?",
-            "`maybe` is no answer",
-            "`lux` does not fit here",
-            "`140 %` cannot be true",
-            "`-300 C` cannot be true",
-            "the value is missing",
-            "did you mean `asthma`?",
-        ],
-    );
-    let ran = world.run(&["diagnose", "--species", "oyster", "--species", "shiitake"]);
-    ran.refused(2, &["--species is given 2 times"]);
-    let ran = world.run(&["diagnose", "--sign", "spot-green", "--sign", "spot-orange"]);
-    ran.refused(2, &["only one answer", "spot-green=no"]);
-    let ran = world.run(&["why", "stale-aire"]);
-    ran.refused(2, &["did you mean `stale-air`?"]);
-}
-
-#[test]
-fn faulty_case_files_are_refused_at_the_place() {
-    let world = World::new();
-    for (text, said) in [
-        ("[signs]\nlong-stem = \"yes\"\n", "`long-stems`"),
-        ("species = \"gray-oyster\"\n", "`grey-oyster`"),
-        ("[readings]\nco2 = \"2900 lux\"\n", "lux"),
-        ("[readings]\nhumidity = \"140 %\"\n", "140 %"),
-        ("[readings]\ntemperature = \"-300 °C\"\n", "-300"),
-        ("[readings]\nco2 = \"nan\"\n", "nan"),
-        (
-            "[signs]\nlong-stems = \"yes\"\nlong-stems = \"no\"\n",
-            "twice",
-        ),
-        ("signs = [", "case.toml"),
-    ] {
-        let text = format!("schema = \"blockside.case/1\"\n{text}");
-        world.diagnose(text).refused(3, &[said, "case.toml"]);
-    }
-    for (text, said) in [
-        ("schema = \"blockside.case/2\"\n", "newer version"),
-        ("schema = \"something/1\"\n", "`something/1`"),
-        ("species = \"grey-oyster\"\n", "schema"),
-    ] {
-        world.diagnose(text).refused(3, &[said, "case.toml"]);
-    }
-}
-
-#[test]
-fn files_that_are_no_cases_are_refused() {
-    let world = World::new();
-    world.diagnose("").refused(3, &["empty"]);
-    world.diagnose(" \n\t\n").refused(3, &["empty"]);
-    world
-        .diagnose(b"species = \"\xff\xfe\"")
-        .refused(3, &["not UTF-8", "the byte at 11"]);
-    world.run(&["diagnose", "."]).refused(3, &["is a folder"]);
-    world
-        .run(&["diagnose", "gone.toml"])
-        .refused(3, &["no file", "gone.toml"]);
-    let large = world.file("large.toml", "");
-    fs::File::options()
-        .write(true)
-        .open(&large)
-        .and_then(|file| file.set_len(50 * 1024 * 1024))
-        .expect("made large");
-    world
-        .run(&["diagnose", "large.toml"])
-        .refused(3, &["larger than 1 MiB"]);
-}
-
-#[test]
-fn a_folder_of_knowledge_with_faults_is_refused() {
-    let world = World::new();
-    world.file("wrong.toml", "[[sign]]\nid = \"Wrong\"\n");
-    let ran = world.run(&["diagnose", "--sign", "long-stems", "--knowledge", "."]);
-    ran.refused(3, &["wrong.toml"]);
-}
-
-#[test]
-fn nothing_in_a_file_can_steer_the_terminal() {
-    let world = World::new();
-    let nasty = "a\u{1b}[31m\u{7}\u{202e}b\u{200b}";
-    let in_toml = "a\\u001b[31m\\u0007\u{202e}b\u{200b}";
-    for text in [
-        format!("species = \"{in_toml}\"\n"),
-        format!("species = \"{nasty}\"\n"),
-        format!("[signs]\n\"{in_toml}\" = \"yes\"\n"),
-        format!("[readings]\nco2 = \"{in_toml}\"\n"),
-    ] {
-        let ran = world.diagnose(format!("schema = \"blockside.case/1\"\n{text}"));
-        ran.refused(3, &[]);
-        assert_clean(&ran.err);
-    }
-    let ran = world.run(&["diagnose", "--sign", nasty, "--species", nasty]);
-    ran.refused(2, &[]);
-    assert_clean(&ran.err);
-    let ran = world.run(&[nasty]);
-    ran.refused(2, &[]);
-    assert_clean(&ran.err);
-    let answers = world.file(
-        "answers.toml",
-        format!("schema = \"{in_toml}\"\nspecies = \"{in_toml}\"\n"),
-    );
-    let ran = world.run(&["ask", "--answers", answers.to_str().expect("a plain path")]);
-    ran.refused(3, &[]);
-    assert_clean(&ran.err);
-}
-
-fn assert_clean(text: &str) {
-    let stray = text.chars().find(|&letter| {
-        (letter.is_control() && letter != '\n') || "\u{202e}\u{200b}".contains(letter)
-    });
-    assert_eq!(stray, None, "{text:?}");
 }
 
 #[test]
@@ -428,9 +195,155 @@ fn colour_is_for_those_who_want_it() {
 }
 
 #[test]
-fn the_built_in_knowledge_serves_from_an_empty_folder() {
+fn the_program_alone_in_an_empty_folder_diagnoses() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (programs, empty) = (folder.path().join("bin"), folder.path().join("empty"));
+    for made in [&programs, &empty] {
+        fs::create_dir(made).expect("made");
+    }
+    let copy = programs.join(format!("blockside{}", std::env::consts::EXE_SUFFIX));
+    fs::copy(assert_cmd::cargo::cargo_bin("blockside"), &copy).expect("copied");
+    for args in [
+        &[
+            "diagnose",
+            "--species",
+            "oyster",
+            "--sign",
+            "long-stems",
+            "--reading",
+            "co2=2900",
+        ][..],
+        &["why", "stale-air", "--sign", "long-stems"],
+        &["knowledge", "check"],
+    ] {
+        let mut command = Command::new(&copy);
+        command
+            .args(args)
+            .env_clear()
+            .current_dir(&empty)
+            .stdin(Stdio::null());
+        let ran = Ran::of(command);
+        assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{args:?}");
+        assert!(
+            ran.out.contains("air") || ran.out.contains("0 errors"),
+            "{}",
+            ran.out
+        );
+    }
+    let left = fs::read_dir(&empty).expect("readable").count();
+    assert_eq!(left, 0, "something was left behind");
+}
+
+#[test]
+fn a_cause_is_found_by_its_name_as_well() {
     let world = World::new();
-    let mut command = world.bare();
-    command.args(["knowledge", "check"]);
-    command.assert().code(0);
+    let by_id = world.run(&["why", "stale-air", "--sign", "long-stems"]);
+    let base = small::base();
+    let name = &base.causes["stale-air"].name;
+    for word in [name.as_str(), &name.to_uppercase(), " STALE-AIR "] {
+        let by_name = world.run(&["why", word, "--sign", "long-stems"]);
+        assert_eq!(by_name.status, 0, "{}", by_name.err);
+        assert_eq!(by_name.out, by_id.out);
+    }
+}
+
+/// Every command that writes something.
+const WRITING: [&[&str]; 11] = [
+    &["diagnose", "--sign", "long-stems"],
+    &["diagnose", "--sign", "long-stems", "--format", "json"],
+    &["why", "stale-air", "--sign", "long-stems"],
+    &["why-not", "too-dark", "--sign", "long-stems"],
+    &["ask", "--answers", "answers.toml"],
+    &["knowledge", "check"],
+    &["knowledge", "list", "signs"],
+    &["knowledge", "codes"],
+    &["schema", "diagnosis"],
+    &["--help"],
+    &["--version"],
+];
+
+fn answers(world: &World) {
+    world.file(
+        "answers.toml",
+        "schema = \"blockside.answers/1\"\ncomplaints = [\"long-stems\"]\n",
+    );
+}
+
+#[test]
+fn nobody_reading_is_no_failure_of_any_command() {
+    let world = World::new();
+    answers(&world);
+    for args in WRITING {
+        let mut command = world.bare();
+        command
+            .arg("--knowledge-only")
+            .arg(small::folder())
+            .args(args)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped());
+        let mut child = command.spawn().expect("it starts");
+        drop(child.stdout.take());
+        let output = child.wait_with_output().expect("it ends");
+        assert_eq!(output.status.code(), Some(0), "{args:?}");
+        assert_eq!(String::from_utf8_lossy(&output.stderr), "", "{args:?}");
+    }
+}
+
+#[test]
+fn a_bare_environment_changes_nothing() {
+    let world = World::new();
+    answers(&world);
+    // The help is laid out by the columns that the environment names, as it should be.
+    for args in WRITING.into_iter().filter(|args| *args != ["--help"]) {
+        let usual = world.run(args);
+        assert_eq!(usual.status, 0, "{args:?}: {}", usual.err);
+        let mut command = world.bare();
+        command
+            .env_remove("BLOCKSIDE_HOME")
+            .env("COLUMNS", "1")
+            .env("TERM", "dumb")
+            .env("LC_ALL", "C")
+            .arg("--knowledge-only")
+            .arg(small::folder())
+            .args(args);
+        let bare = Ran::of(command);
+        assert_eq!((bare.status, &bare.out), (0, &usual.out), "{args:?}");
+    }
+}
+
+#[test]
+fn the_narrowest_page_holds_every_line() {
+    let world = World::new();
+    let sign = ["diagnose", "--sign", "spot-orange", "--width", "40"];
+    let ran = world.run(&sign);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    for line in ran.out.lines() {
+        assert!(line.chars().count() <= 40, "{line}");
+    }
+    for width in ["0", "39", "101", "-5", "1e3", ""] {
+        let option = format!("--width={width}");
+        world.run(&["diagnose", &option]).refused(2, &["--width"]);
+    }
+}
+
+#[test]
+fn a_folder_of_ones_own_stands_in_for_what_has_the_same_id() {
+    let world = World::new();
+    let own = world.home.path().join("own");
+    fs::create_dir(&own).expect("made");
+    let built_in = fs::read_to_string(small::folder().join("causes.toml")).expect("there");
+    let name = &small::base().causes["stale-air"].name;
+    assert!(built_in.contains(name.as_str()));
+    fs::write(
+        own.join("causes.toml"),
+        built_in.replace(name.as_str(), "My own words"),
+    )
+    .expect("written");
+    let ran = world.run(&["diagnose", "--sign", "long-stems", "--knowledge", "own"]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("My own words") && !ran.out.contains(name.as_str()),
+        "{}",
+        ran.out
+    );
 }

@@ -1,7 +1,9 @@
 //! The tests from outside, in one crate.
 
 mod small;
+mod world;
 
+mod bad_input;
 mod cases;
 mod chaining;
 mod cli;
@@ -13,4 +15,6 @@ mod properties;
 mod questions;
 mod reference;
 mod report;
+#[cfg(unix)]
+mod terminal;
 mod walk;

@@ -11,6 +11,7 @@ use blockside::engine::knowledge::{Asking, KnowledgeBase, Sign};
 use blockside::engine::observations::Answer;
 use blockside::engine::quantity::{Measured, System};
 use blockside::engine::reasoner::Reasoner;
+use blockside::knowledge::embedded;
 use blockside::report::page::Look;
 
 use crate::small;
@@ -303,4 +304,52 @@ fn a_caution_interrupts_once_and_before_the_next_step() {
         .filter(|text| text.contains("Take care"))
         .count();
     assert_eq!(care, 1);
+}
+
+#[test]
+fn a_walk_gone_on_with_has_a_way_back() {
+    let base = small::base();
+    let reasoner = Reasoner::new(&base, System::Metric);
+    let mut first = Walk::new(&base, Answers::default());
+    let mut steps = Vec::new();
+    for _ in 0..7 {
+        let step = first.next_step(&reasoner.diagnose(&first.observations()), &reasoner);
+        let reply = match &step {
+            Step::Complaints(_) => Reply::Complaints(vec![sign("long-stems")]),
+            _ => Reply::CannotNow,
+        };
+        assert_eq!(first.reply(&step, reply), Moved::On);
+        steps.push(step);
+    }
+    let kept = parse(&base, &to_toml(first.answers())).expect("reads back");
+    let mut again = Walk::gone_on_with(&base, kept.clone(), &reasoner);
+    assert_eq!(to_toml(again.answers()), to_toml(&kept));
+    for before in steps.into_iter().rev() {
+        let step = again.next_step(&reasoner.diagnose(&again.observations()), &reasoner);
+        assert_eq!(again.reply(&step, Reply::Back), Moved::Back);
+        let step = again.next_step(&reasoner.diagnose(&again.observations()), &reasoner);
+        assert_eq!(step, before);
+    }
+    assert_eq!(*again.answers(), Answers::default());
+}
+
+#[test]
+fn whoever_can_check_little_now_is_still_asked_the_rest() {
+    let base = embedded::base();
+    let reasoner = Reasoner::new(&base, System::Metric);
+    let mut walk = Walk::new(&base, Answers::default());
+    loop {
+        let diagnosis = reasoner.diagnose(&walk.observations());
+        let step = walk.next_step(&diagnosis, &reasoner);
+        if let Step::Finished(end) = step {
+            assert_eq!(end, End::Long);
+            break;
+        }
+        let reply = match &step {
+            Step::Complaints(_) => Reply::Complaints(vec![sign("long-stems")]),
+            _ => Reply::CannotNow,
+        };
+        walk.reply(&step, reply);
+    }
+    assert_eq!(walk.answers().checks(), MOST_CHECKS);
 }

@@ -7,6 +7,7 @@ mod file;
 
 use indexmap::IndexMap;
 
+use crate::cli::ask::walk::{Reply, Step};
 use crate::engine::diagnosis::Ask;
 use crate::engine::id::{QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
 use crate::engine::knowledge::KnowledgeBase;
@@ -87,6 +88,22 @@ impl Answers {
         }
     }
 
+    /// What these answers reply to a step, if they do.
+    pub fn reply(&self, step: &Step) -> Option<Reply> {
+        match step {
+            Step::Species => self.species.clone().map(Reply::Species),
+            Step::Stage => self.stage.clone().map(Reply::Stage),
+            Step::Setup(_) => self.setup.clone().map(Reply::Setup),
+            Step::Complaints(_) => self.complaints.clone().map(Reply::Complaints),
+            Step::Check(check) => match &check.ask {
+                Ask::Sign(id) => told(self.signs.get(id)?, Reply::Sign),
+                Ask::Question(id, _) => told(self.questions.get(id)?, Reply::Which),
+                Ask::Reading(id) => told(self.readings.get(id)?, Reply::Reading),
+            },
+            Step::Finished(_) => None,
+        }
+    }
+
     /// What the answers tell. Items of the opening list that were not marked do not hold, if any was marked; if none
     /// was, nothing is taken for granted. Complaints that were not marked stay open.
     pub fn observations(&self, base: &KnowledgeBase) -> Observations {
@@ -132,4 +149,11 @@ impl Answers {
         }
         told
     }
+}
+
+fn told<T: Clone>(answer: &Told<T>, reply: impl Fn(T) -> Reply) -> Option<Reply> {
+    Some(match answer {
+        Told::Answer(answer) => reply(answer.clone()),
+        Told::CannotNow => Reply::CannotNow,
+    })
 }

@@ -1,5 +1,6 @@
 //! Keeps the answers of a walk while it goes on, so that nothing is lost when it is broken off.
 
+use std::ffi::OsString;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -10,6 +11,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use dialoguer::console::Term;
 
+use crate::cli::ask::again;
 use crate::cli::ask::answers::{Answers, to_toml};
 use crate::cli::exit::{Exit, Failure};
 use crate::cli::home;
@@ -17,8 +19,8 @@ use crate::cli::home;
 /// How the names of kept files begin.
 const PREFIX: &str = "unfinished-";
 
-/// Where the answers so far are kept, for whoever breaks the walk off.
-static KEPT: Mutex<Option<PathBuf>> = Mutex::new(None);
+/// The command that goes on from the answers so far, for whoever breaks the walk off.
+static GO_ON: Mutex<Option<String>> = Mutex::new(None);
 /// Whether the walk was broken off and somebody is saying so already.
 static BROKEN_OFF: AtomicBool = AtomicBool::new(false);
 
@@ -27,15 +29,17 @@ static BROKEN_OFF: AtomicBool = AtomicBool::new(false);
 pub struct Keeper {
     path: Option<PathBuf>,
     earlier: Option<PathBuf>,
+    options: Vec<OsString>,
 }
 
 impl Keeper {
     /// Finds a place for the answers, and sees to it that Ctrl-C leaves the terminal as it was. A walk that is gone on
-    /// with is kept where it was if that is the program's own folder.
+    /// with is kept where it was if that is the program's own folder. The options name the knowledge the answers belong
+    /// to.
     ///
     /// # Errors
     /// Where Ctrl-C cannot be watched for.
-    pub fn new(resumed: Option<&Path>) -> Result<Self, Failure> {
+    pub fn new(resumed: Option<&Path>, options: Vec<OsString>) -> Result<Self, Failure> {
         ctrlc::set_handler(|| leave())
             .map_err(|error| Failure::unable(format!("Ctrl-C cannot be watched for: {error}")))?;
         let folder = home::folder();
@@ -43,19 +47,31 @@ impl Keeper {
             let named = path
                 .file_name()
                 .is_some_and(|name| name.to_string_lossy().starts_with(PREFIX));
-            named && path.parent().map(Path::to_path_buf) == folder
+            // Both may be written in several ways.
+            let place = |folder: &Path| fs::canonicalize(folder).ok();
+            let lies_in = match path.parent() {
+                Some(parent) if parent.as_os_str().is_empty() => place(Path::new(".")),
+                Some(parent) => place(parent),
+                None => None,
+            };
+            named && lies_in.is_some() && lies_in == folder.as_deref().and_then(place)
         };
         let earlier = folder.as_deref().and_then(latest);
         let path = match resumed.filter(|path| own(path)) {
             Some(path) => Some(path.to_owned()),
             None => folder.map(|folder| folder.join(new_name())),
         };
-        Ok(Self { path, earlier })
+        Ok(Self {
+            path,
+            earlier,
+            options,
+        })
     }
 
-    /// A walk that was broken off before this one.
-    pub fn earlier(&self) -> Option<&Path> {
-        self.earlier.as_deref()
+    /// The command that goes on with a walk that was broken off before this one.
+    pub fn earlier(&self) -> Option<String> {
+        let earlier = self.earlier.as_deref()?;
+        Some(again::command(&self.options, earlier))
     }
 
     /// Keeps the answers so far. Where the environment names no folder, nothing is kept; where that failed once, it is
@@ -71,7 +87,8 @@ impl Keeper {
             home::create(folder)?;
         }
         home::write_whole(&path, &to_toml(answers), true)?;
-        *KEPT.lock().unwrap_or_else(PoisonError::into_inner) = Some(path.clone());
+        let command = again::command(&self.options, &path);
+        *GO_ON.lock().unwrap_or_else(PoisonError::into_inner) = Some(command);
         self.path = Some(path);
         Ok(())
     }
@@ -105,17 +122,13 @@ fn latest(folder: &Path) -> Option<PathBuf> {
         .max()
 }
 
-/// What to say where the walk could not go on.
+/// What to say where the walk could not go on. The command stands on a line of its own, however long, so that it can be
+/// pasted.
 fn farewell() -> String {
-    let kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner).clone();
-    kept.map_or_else(
+    let command = GO_ON.lock().unwrap_or_else(PoisonError::into_inner).clone();
+    command.map_or_else(
         || "broken off; nothing was answered yet".to_owned(),
-        |path| {
-            format!(
-                "broken off; your answers so far are kept. To go on: blockside ask --resume {}",
-                path.display()
-            )
-        },
+        |command| format!("broken off; your answers so far are kept. To go on:\n  {command}"),
     )
 }
 
@@ -140,6 +153,9 @@ pub fn broken_off(error: &io::Error) -> Failure {
         // The terminal hands Ctrl-C to this thread as well as to the handler.
         io::ErrorKind::Interrupted => leave(),
         io::ErrorKind::BrokenPipe => Failure::writing(error),
-        _ => Failure::unable(format!("no answer could be had ({error}); {}", farewell())),
+        _ => Failure::drawn(format!(
+            "blockside: no answer could be had ({error}); {}\n",
+            farewell()
+        )),
     }
 }

@@ -1,10 +1,13 @@
 //! `ask`: a walk through a diagnosis, one question at a time.
 
+pub mod again;
 pub mod answers;
 pub mod keep;
 pub mod prompt;
+pub mod save;
 pub mod script;
 pub mod terminal;
+pub mod theme;
 pub mod walk;
 
 use std::collections::HashSet;
@@ -20,7 +23,7 @@ use crate::cli::ask::terminal::Terminal;
 use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
 use crate::cli::diagnose;
 use crate::cli::exit::{Exit, Failure, Outcome};
-use crate::cli::home::write_whole;
+use crate::cli::given::listed;
 use crate::cli::input;
 use crate::cli::session::Session;
 use crate::engine::diagnosis::Diagnosis;
@@ -28,7 +31,6 @@ use crate::engine::id::CautionId;
 use crate::engine::knowledge::{KnowledgeBase, Severity};
 use crate::engine::observations::Observations;
 use crate::engine::reasoner::Reasoner;
-use crate::journal::case::{CaseFile, to_toml};
 use crate::report::page::{Ink, Look, Page};
 use crate::report::text::caution;
 
@@ -85,10 +87,16 @@ fn scripted(base: &KnowledgeBase, path: &Path, save: Option<&Path>, session: &Se
     };
     let mut script = Script::new(base, answers, session.look, session.system, &mut out);
     let walk = Walk::new(base, Answers::default());
-    let done = through(walk, &reasoner, &mut script, session.look, &mut |_| Ok(()))?;
+    let done =
+        through(walk, &reasoner, &mut script, session.look, &mut |_| Ok(())).map_err(|error| {
+            match error.kind() {
+                io::ErrorKind::BrokenPipe => Failure::writing(&error),
+                _ => Failure::unable(error.to_string()),
+            }
+        })?;
     diagnose::write(base, &done.observations, &done.diagnosis, session)?;
     if let Some(path) = save {
-        save_case(base, &done.observations, path, false)?;
+        save::case(base, &done.observations, path, false).map_err(Failure::unable)?;
     }
     Ok(Exit::Done)
 }
@@ -98,11 +106,8 @@ fn at_terminal(base: &KnowledgeBase, args: &AskArgs, session: &Session) -> Outco
         Some(path) => read_answers(base, path)?,
         None => Answers::default(),
     };
-    let look = Look {
-        colour: session.errors_in_colour,
-        ..session.look
-    };
-    let mut keeper = Keeper::new(args.resume.as_deref())?;
+    let look = session.look_of_questions();
+    let mut keeper = Keeper::new(args.resume.as_deref(), session.knowledge_options())?;
     let mut terminal = Terminal::new(base, look, session.system);
     let note = |terminal: &mut Terminal<'_>, text: &str| {
         let mut page = Page::new(look);
@@ -120,22 +125,33 @@ fn at_terminal(base: &KnowledgeBase, args: &AskArgs, session: &Session) -> Outco
                 path.display()
             ),
         )?,
-        (None, Some(earlier)) => note(
-            &mut terminal,
-            &format!(
-                "An earlier walk was broken off; to go on with it: blockside ask --resume {}",
-                earlier.display()
-            ),
-        )?,
+        (None, Some(command)) => {
+            note(
+                &mut terminal,
+                "An earlier walk was broken off. To go on with it, press Ctrl-C and give this command; to be rid of it, \
+                 delete the file it names.",
+            )?;
+            // Not wrapped, so that it can be pasted.
+            terminal
+                .say(&format!("  {command}\n"))
+                .map_err(|error| keep::broken_off(&error))?;
+        }
         (None, None) => {}
     }
     let reasoner = Reasoner::new(base, session.system);
-    let walk = Walk::new(base, start);
+    let walk = Walk::gone_on_with(base, start, &reasoner);
     let done = through(walk, &reasoner, &mut terminal, look, &mut |answers| {
         keeper.keep(answers)
-    })?;
+    })
+    .map_err(|error| keep::broken_off(&error))?;
     diagnose::write(base, &done.observations, &done.diagnosis, session)?;
-    offer_to_save(base, &done.observations, args.save.as_deref(), &terminal)?;
+    save::offer(
+        base,
+        &done.observations,
+        args.save.as_deref(),
+        &mut terminal,
+    )
+    .map_err(|error| keep::broken_off(&error))?;
     keeper.finished();
     Ok(Exit::Done)
 }
@@ -146,7 +162,7 @@ fn read_answers(base: &KnowledgeBase, path: &Path) -> Result<Answers, Failure> {
         Failure::unable(format!(
             "the answers in `{}` cannot be used:\n{}",
             read.name,
-            faults.join("\n")
+            listed(&faults)
         ))
     })
 }
@@ -170,19 +186,18 @@ pub fn through(
     asker: &mut dyn Asker,
     look: Look,
     keep: &mut dyn FnMut(&Answers) -> io::Result<()>,
-) -> Result<Done, Failure> {
+) -> io::Result<Done> {
     let mut warned: HashSet<CautionId> = HashSet::new();
-    let broken = |error: io::Error| keep::broken_off(&error);
     loop {
         let observations = walk.observations();
         let diagnosis = reasoner.diagnose(&observations);
-        interrupt(&diagnosis, &mut warned, asker, look).map_err(broken)?;
-        let step = walk.step(&diagnosis);
+        interrupt(&diagnosis, &mut warned, asker, look)?;
+        let step = walk.next_step(&diagnosis, reasoner);
         if let Step::Finished(end) = step {
             let mut page = Page::new(look);
             page.paragraph(0, Ink::Faint, ending(end));
             page.blank();
-            asker.say(&page.finish()).map_err(broken)?;
+            asker.say(&page.finish())?;
             return Ok(Done {
                 observations,
                 diagnosis,
@@ -195,12 +210,12 @@ pub fn through(
             page.paragraph(0, Ink::Faint, &line);
             head.push_str(&page.finish());
         }
-        asker.say(&head).map_err(broken)?;
-        let reply = asker.ask(&step).map_err(broken)?;
+        asker.say(&head)?;
+        let reply = asker.ask(&step)?;
         if walk.reply(&step, reply) == Moved::Nowhere {
             let mut page = Page::new(look);
             page.paragraph(0, Ink::Faint, "There is no step before this one.");
-            asker.say(&page.finish()).map_err(broken)?;
+            asker.say(&page.finish())?;
         }
         if let Err(error) = keep(walk.answers()) {
             let mut page = Page::new(look);
@@ -211,7 +226,7 @@ pub fn through(
                     "Your answers cannot be kept in case of a break ({error}); the walk goes on."
                 ),
             );
-            asker.say(&page.finish()).map_err(broken)?;
+            asker.say(&page.finish())?;
         }
     }
 }
@@ -245,52 +260,4 @@ fn ending(end: End) -> &'static str {
         End::NothingDoable => "What is left to look at cannot be checked now. The result:",
         End::Long => "Fifteen checks are enough for one visit. The result:",
     }
-}
-
-fn offer_to_save(
-    base: &KnowledgeBase,
-    observations: &Observations,
-    named: Option<&Path>,
-    terminal: &Terminal<'_>,
-) -> Result<(), Failure> {
-    let broken = |error: io::Error| keep::broken_off(&error);
-    let path = match named {
-        Some(path) => path.to_owned(),
-        None => {
-            if !terminal
-                .confirm("Save this case to a file?")
-                .map_err(broken)?
-            {
-                return Ok(());
-            }
-            terminal.line("File", "case.toml").map_err(broken)?.into()
-        }
-    };
-    let replace = path.exists()
-        && terminal
-            .confirm(&format!("{} is there already. Replace it?", path.display()))
-            .map_err(broken)?;
-    save_case(base, observations, &path, replace)
-}
-
-fn save_case(
-    base: &KnowledgeBase,
-    observations: &Observations,
-    path: &Path,
-    replace: bool,
-) -> Result<(), Failure> {
-    let case = CaseFile {
-        observations: observations.clone(),
-        ..CaseFile::default()
-    };
-    write_whole(path, &to_toml(base, &case), replace).map_err(|error| {
-        let shown = path.display();
-        if error.kind() == io::ErrorKind::AlreadyExists {
-            Failure::unable(format!(
-                "`{shown}` is there already and was left as it is; the case was not saved"
-            ))
-        } else {
-            Failure::unable(format!("the case could not be saved to `{shown}`: {error}"))
-        }
-    })
 }

@@ -3,10 +3,9 @@
 use std::io;
 
 use crate::cli::ask::Asker;
-use crate::cli::ask::answers::{Answers, Told};
+use crate::cli::ask::answers::Answers;
 use crate::cli::ask::prompt::{in_words, prompt};
 use crate::cli::ask::walk::{Reply, Step};
-use crate::engine::diagnosis::Ask;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::quantity::System;
 use crate::report::page::{Ink, Look, Page};
@@ -37,31 +36,6 @@ impl<'a> Script<'a> {
             out,
         }
     }
-
-    fn reply(&self, step: &Step) -> Reply {
-        let answers = &self.answers;
-        match step {
-            Step::Species => Reply::Species(answers.species.clone().flatten()),
-            Step::Stage => Reply::Stage(answers.stage.clone().flatten()),
-            Step::Setup(_) => Reply::Setup(answers.setup.clone().unwrap_or_default()),
-            Step::Complaints(_) => {
-                Reply::Complaints(answers.complaints.clone().unwrap_or_default())
-            }
-            Step::Check(check) => match &check.ask {
-                Ask::Sign(id) => told(answers.signs.get(id), Reply::Sign),
-                Ask::Question(id, _) => told(answers.questions.get(id), Reply::Which),
-                Ask::Reading(id) => told(answers.readings.get(id), Reply::Reading),
-            },
-            Step::Finished(_) => Reply::Enough,
-        }
-    }
-}
-
-fn told<T: Clone>(answer: Option<&Told<T>>, reply: impl Fn(T) -> Reply) -> Reply {
-    match answer {
-        Some(Told::Answer(answer)) => reply(answer.clone()),
-        Some(Told::CannotNow) | None => Reply::CannotNow,
-    }
 }
 
 impl Asker for Script<'_> {
@@ -70,7 +44,13 @@ impl Asker for Script<'_> {
     }
 
     fn ask(&mut self, step: &Step) -> io::Result<Reply> {
-        let reply = self.reply(step);
+        let reply = self.answers.reply(step).unwrap_or(match step {
+            Step::Species => Reply::Species(None),
+            Step::Stage => Reply::Stage(None),
+            Step::Setup(_) => Reply::Setup(Vec::new()),
+            Step::Complaints(_) => Reply::Complaints(Vec::new()),
+            Step::Check(_) | Step::Finished(_) => Reply::CannotNow,
+        });
         let put = prompt(self.base, step);
         let mut page = Page::new(self.look);
         page.entry(0, "?", Ink::Strong, &put.question);

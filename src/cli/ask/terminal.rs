@@ -3,12 +3,12 @@
 use std::io::{self, Write};
 
 use dialoguer::console::{Key, Term};
-use dialoguer::theme::{ColorfulTheme, SimpleTheme, Theme};
 use dialoguer::{Confirm, Input, MultiSelect, Select};
 
 use crate::cli::ask::Asker;
 use crate::cli::ask::answers::{Taken, Which};
 use crate::cli::ask::prompt::{Prompt, in_words, nameable, prompt};
+use crate::cli::ask::theme::{CHOICE_INDENT, MARKED_INDENT, Marks};
 use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::given::measured;
 use crate::engine::diagnosis::Ask;
@@ -23,19 +23,22 @@ const NONE: &str = "none of these";
 const UNSURE: &str = "not sure";
 const NOT_KNOWN: &str = "I do not know";
 const CANNOT: &str = "cannot check now";
+const AGAIN: &str = "I want to mark something after all";
 const BACK: &str = "back";
 const ENOUGH: &str = "enough, show me the result";
 
 /// How many choices are shown on one page.
 const MOST_SHOWN: usize = 16;
-/// What to say where they are; the page is named behind it.
-const TURNING: &str = "Left and right turn the page";
+/// What to say where there are more; the page is named behind it.
+const TURNING: &str = "More with left and right";
+/// Rows that a page of choices leaves free: the line that tells how to turn it, and the one the cursor waits on.
+const ROWS_KEPT: usize = 2;
 
 /// A person at a terminal.
 pub struct Terminal<'a> {
     base: &'a KnowledgeBase,
     term: Term,
-    theme: Box<dyn Theme>,
+    theme: Marks,
     look: Look,
     system: System,
 }
@@ -43,15 +46,13 @@ pub struct Terminal<'a> {
 impl<'a> Terminal<'a> {
     /// Asks on standard error, so that standard output holds the report alone.
     pub fn new(base: &'a KnowledgeBase, look: Look, system: System) -> Self {
-        let theme: Box<dyn Theme> = if look.colour {
-            Box::new(ColorfulTheme::default())
-        } else {
-            Box::new(SimpleTheme)
-        };
         Self {
             base,
-            term: Term::stderr(),
-            theme,
+            // Written screen by screen: letter by letter it would flicker.
+            term: Term::buffered_stderr(),
+            theme: Marks {
+                colour: look.colour,
+            },
             look,
             system,
         }
@@ -62,8 +63,8 @@ impl<'a> Terminal<'a> {
     /// # Errors
     /// What the terminal says.
     pub fn confirm(&self, question: &str) -> io::Result<bool> {
-        Confirm::with_theme(self.theme.as_ref())
-            .with_prompt(question)
+        Confirm::with_theme(&self.theme)
+            .with_prompt(sanitise::line(question))
             .default(false)
             .interact_on(&self.term)
             .map_err(plain)
@@ -74,7 +75,7 @@ impl<'a> Terminal<'a> {
     /// # Errors
     /// What the terminal says.
     pub fn line(&self, question: &str, usual: &str) -> io::Result<String> {
-        Input::<String>::with_theme(self.theme.as_ref())
+        Input::<String>::with_theme(&self.theme)
             .with_prompt(question)
             .default(usual.to_owned())
             .interact_text_on(&self.term)
@@ -94,30 +95,59 @@ impl<'a> Terminal<'a> {
                 "The space bar marks, Enter goes on, Esc goes back.",
             );
         }
-        (&self.term).write_all(page.finish().as_bytes())
+        self.write(&page.finish())
     }
 
-    fn fit(&self, choice: &str) -> String {
-        let clean = sanitise::line(choice);
-        if self.look.plain {
-            sanitise::ascii(&clean).into_owned()
-        } else {
-            clean.into_owned()
-        }
+    /// Tells something that needs no answer, on lines of its own.
+    ///
+    /// # Errors
+    /// What the terminal says.
+    pub fn note(&self, text: &str) -> io::Result<()> {
+        let mut page = Page::new(self.look);
+        page.paragraph(2, Ink::Faint, text);
+        self.write(&page.finish())
+    }
+
+    fn write(&self, text: &str) -> io::Result<()> {
+        (&self.term).write_all(text.as_bytes())?;
+        self.term.flush()
+    }
+
+    /// Choices as lines that fit the terminal, behind so many columns of marks.
+    fn items<'c>(&self, choices: impl Iterator<Item = &'c str>, indent: usize) -> Vec<String> {
+        let room = self.look.width.saturating_sub(indent + 1);
+        let below = format!("\n{}", " ".repeat(indent));
+        choices
+            .map(|choice| {
+                let mut text = sanitise::line(choice).into_owned();
+                if self.look.plain {
+                    text = sanitise::ascii(&text).into_owned();
+                }
+                textwrap::wrap(&text, room).join(&below)
+            })
+            .collect()
+    }
+
+    /// How many of these choices fit on one page of the terminal.
+    fn page_of(&self, items: &[String]) -> usize {
+        let tallest = items.iter().map(|item| item.lines().count()).max();
+        let rows = usize::from(self.term.size().0).saturating_sub(ROWS_KEPT);
+        (rows / tallest.unwrap_or(1).max(1)).clamp(1, MOST_SHOWN)
     }
 
     /// One of the choices and the extra ones, by place; Esc counts as going back.
     fn select(&self, choices: &[String], extra: &[&'static str]) -> io::Result<Chosen> {
-        let items: Vec<String> = choices
+        let all = choices
             .iter()
-            .map(|choice| self.fit(choice))
-            .chain(extra.iter().map(|one| (*one).to_owned()))
-            .collect();
-        let select = Select::with_theme(self.theme.as_ref())
+            .map(String::as_str)
+            .chain(extra.iter().copied());
+        let items = self.items(all, CHOICE_INDENT);
+        let page = self.page_of(&items);
+        let select = Select::with_theme(&self.theme)
             .items(&items)
             .default(0)
-            .max_length(MOST_SHOWN);
-        let select = if items.len() > MOST_SHOWN {
+            .max_length(page);
+        let select = if items.len() > page {
             select.with_prompt(TURNING).report(false)
         } else {
             select
@@ -133,16 +163,13 @@ impl<'a> Terminal<'a> {
     }
 
     /// Several of the choices, by place; `None` for going back.
-    fn mark(&self, choices: &[String], extra: &[&'static str]) -> io::Result<Option<Vec<usize>>> {
-        let items: Vec<String> = choices
-            .iter()
-            .map(|choice| self.fit(choice))
-            .chain(extra.iter().map(|one| (*one).to_owned()))
-            .collect();
-        let select = MultiSelect::with_theme(self.theme.as_ref())
+    fn mark(&self, choices: &[String]) -> io::Result<Option<Vec<usize>>> {
+        let items = self.items(choices.iter().map(String::as_str), MARKED_INDENT);
+        let page = self.page_of(&items);
+        let select = MultiSelect::with_theme(&self.theme)
             .items(&items)
-            .max_length(MOST_SHOWN);
-        let select = if items.len() > MOST_SHOWN {
+            .max_length(page);
+        let select = if items.len() > page {
             select.with_prompt(TURNING).report(false)
         } else {
             select
@@ -155,11 +182,12 @@ impl<'a> Terminal<'a> {
         &self,
         put: &Prompt,
         ids: &[T],
+        extra: &[&'static str],
         reply: fn(Option<T>) -> Reply,
     ) -> io::Result<Reply> {
         let mut choices = vec![NOT_KNOWN.to_owned()];
         choices.extend_from_slice(&put.choices);
-        Ok(match self.select(&choices, &[BACK, ENOUGH])? {
+        Ok(match self.select(&choices, extra)? {
             Chosen::Place(place) => reply(
                 place
                     .checked_sub(1)
@@ -176,7 +204,7 @@ impl<'a> Terminal<'a> {
         ids: &[T],
         reply: fn(Vec<T>) -> Reply,
     ) -> io::Result<Reply> {
-        Ok(match self.mark(&put.choices, &[])? {
+        Ok(match self.mark(&put.choices)? {
             None => Reply::Back,
             Some(places) => reply(
                 places
@@ -199,37 +227,30 @@ impl<'a> Terminal<'a> {
     }
 
     fn which(&self, put: &Prompt, signs: &[SignId]) -> io::Result<Reply> {
-        const EXTRA: [&str; 5] = [NONE, UNSURE, CANNOT, BACK, ENOUGH];
         if !put.several {
-            return Ok(match self.select(&put.choices, &EXTRA)? {
+            let extra = [NONE, UNSURE, CANNOT, BACK, ENOUGH];
+            return Ok(match self.select(&put.choices, &extra)? {
                 Chosen::Place(place) => Reply::Which(Which::These(
                     signs.get(place).cloned().into_iter().collect(),
                 )),
-                Chosen::Extra(NONE) => Reply::Which(Which::None),
-                Chosen::Extra(UNSURE) => Reply::Which(Which::Unsure),
-                Chosen::Extra(other) => aside(other),
+                Chosen::Extra(other) => beside(other),
             });
         }
+        self.note("Enter with nothing marked leads to the other answers.")?;
         loop {
-            let Some(places) = self.mark(&put.choices, &EXTRA)? else {
+            let Some(places) = self.mark(&put.choices)? else {
                 return Ok(Reply::Back);
             };
             let these: Vec<SignId> = places
                 .iter()
                 .filter_map(|&place| signs.get(place).cloned())
                 .collect();
-            let extra: Vec<&str> = places
-                .iter()
-                .filter_map(|&place| EXTRA.get(place.checked_sub(put.choices.len())?).copied())
-                .collect();
-            match (these.is_empty(), extra.as_slice()) {
-                (false, []) => return Ok(Reply::Which(Which::These(these))),
-                (true, [NONE]) => return Ok(Reply::Which(Which::None)),
-                (true, [UNSURE]) => return Ok(Reply::Which(Which::Unsure)),
-                (true, [other]) => return Ok(aside(other)),
-                _ => self.term.write_line(
-                    "  Mark what you see, or exactly one of the lines below it, with the space bar.",
-                )?,
+            if !these.is_empty() {
+                return Ok(Reply::Which(Which::These(these)));
+            }
+            match self.select(&[], &[NONE, UNSURE, CANNOT, AGAIN, BACK, ENOUGH])? {
+                Chosen::Extra(AGAIN) | Chosen::Place(_) => {}
+                Chosen::Extra(other) => return Ok(beside(other)),
             }
         }
     }
@@ -239,8 +260,8 @@ impl<'a> Terminal<'a> {
             return Ok(Reply::CannotNow);
         };
         let unit = reading.unit.symbol();
-        self.term.write_line(&format!(
-            "  Type the reading in {}. Enter alone: {CANNOT}. Or type: back, enough.",
+        self.note(&format!(
+            "Type the reading in {}. Enter alone: {CANNOT}. Or type: back, enough.",
             if unit.is_empty() {
                 "whole numbers"
             } else {
@@ -248,9 +269,11 @@ impl<'a> Terminal<'a> {
             }
         ))?;
         loop {
-            let typed: String = Input::with_theme(self.theme.as_ref())
+            // What was typed is repeated with what was made of it, not before.
+            let typed: String = Input::with_theme(&self.theme)
                 .with_prompt("Reading")
                 .allow_empty(true)
+                .report(false)
                 .interact_text_on(&self.term)
                 .map_err(plain)?;
             match typed.trim() {
@@ -264,7 +287,7 @@ impl<'a> Terminal<'a> {
                             measured,
                         }));
                     }
-                    Err(fault) => self.term.write_line(&self.fit(&format!("  {fault}")))?,
+                    Err(fault) => self.note(&format!("{typed}: {fault}. Type it again."))?,
                 },
             }
         }
@@ -287,6 +310,15 @@ fn aside(extra: &str) -> Reply {
     }
 }
 
+/// The other answers to a question with several signs, and what every step has.
+fn beside(extra: &str) -> Reply {
+    match extra {
+        NONE => Reply::Which(Which::None),
+        UNSURE => Reply::Which(Which::Unsure),
+        other => aside(other),
+    }
+}
+
 fn plain(error: dialoguer::Error) -> io::Error {
     let dialoguer::Error::IO(error) = error;
     error
@@ -294,12 +326,11 @@ fn plain(error: dialoguer::Error) -> io::Error {
 
 impl Asker for Terminal<'_> {
     fn say(&mut self, text: &str) -> io::Result<()> {
-        (&self.term).write_all(text.as_bytes())
+        self.write(text)
     }
 
     fn pause(&mut self) -> io::Result<()> {
-        self.term
-            .write_line("  Press Enter when you have read this.")?;
+        self.note("Press Enter when you have read this.")?;
         loop {
             match self.term.read_key()? {
                 Key::Enter | Key::Char(' ') | Key::Escape => return Ok(()),
@@ -325,11 +356,12 @@ impl Terminal<'_> {
         match step {
             Step::Species => {
                 let ids: Vec<_> = nameable(self.base).map(|(id, _)| id.clone()).collect();
-                self.one_of(put, &ids, Reply::Species)
+                // There is nothing to go back to from the first step.
+                self.one_of(put, &ids, &[ENOUGH], Reply::Species)
             }
             Step::Stage => {
                 let ids: Vec<_> = self.base.stages.keys().cloned().collect();
-                self.one_of(put, &ids, Reply::Stage)
+                self.one_of(put, &ids, &[BACK, ENOUGH], Reply::Stage)
             }
             Step::Setup(ids) => self.marked(put, ids, Reply::Setup),
             Step::Complaints(ids) => self.marked(put, ids, Reply::Complaints),

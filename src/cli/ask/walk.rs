@@ -5,6 +5,7 @@ use crate::engine::diagnosis::{Ask, Diagnosis, NextCheck};
 use crate::engine::id::{SetupId, SignId, SpeciesId, StageId};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::{Answer, Observations};
+use crate::engine::reasoner::Reasoner;
 
 /// The most checks that are put.
 ///
@@ -97,6 +98,28 @@ impl<'k> Walk<'k> {
         }
     }
 
+    /// A walk that goes on from these answers: it goes through them in the order they were put in, so that there is a
+    /// way back. An answer that is not asked for on that way stands all the same.
+    pub fn gone_on_with(
+        base: &'k KnowledgeBase,
+        answers: Answers,
+        reasoner: &Reasoner<'_>,
+    ) -> Self {
+        let mut walk = Self::new(base, Answers::default());
+        loop {
+            let diagnosis = reasoner.diagnose(&walk.observations());
+            let step = walk.next_step(&diagnosis, reasoner);
+            let Some(reply) = answers.reply(&step) else {
+                break;
+            };
+            if walk.reply(&step, reply) != Moved::On {
+                break;
+            }
+        }
+        walk.answers = answers;
+        walk
+    }
+
     /// The answers so far.
     pub fn answers(&self) -> &Answers {
         &self.answers
@@ -107,7 +130,19 @@ impl<'k> Walk<'k> {
         self.answers.observations(self.base)
     }
 
-    /// What comes next, given the diagnosis of what was told so far.
+    /// What comes next. A diagnosis names the best checks alone; where none of them can be made, the others are looked
+    /// through as well.
+    pub fn next_step(&self, diagnosis: &Diagnosis, reasoner: &Reasoner<'_>) -> Step {
+        match self.step(diagnosis) {
+            Step::Finished(End::NothingDoable) => self.step(&Diagnosis {
+                next_checks: reasoner.next_checks(&self.observations()),
+                ..diagnosis.clone()
+            }),
+            step => step,
+        }
+    }
+
+    /// What comes next, given the diagnosis of what was told so far, of the checks it names.
     pub fn step(&self, diagnosis: &Diagnosis) -> Step {
         let (base, answers) = (self.base, &self.answers);
         if self.enough {

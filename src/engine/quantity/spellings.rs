@@ -229,7 +229,7 @@ pub(crate) fn find(written: &str) -> Option<Spelling> {
     })
 }
 
-/// The spelling most like this one, those for `expected` first; none if nothing is near.
+/// The spelling most like this one of those that fit `expected`; none if nothing is near.
 pub(crate) fn nearest(written: &str, expected: Unit) -> Option<&'static str> {
     let wanted: Vec<char> = canonical(written).chars().collect();
     // One slip in a short unit, two in a long one.
@@ -237,12 +237,11 @@ pub(crate) fn nearest(written: &str, expected: Unit) -> Option<&'static str> {
     let base = expected.base().0;
     SPELLINGS
         .iter()
-        .map(|row| (slips(&wanted, row.text), row.base != base, row.text))
-        .filter(|&(slips, _, text)| {
-            slips <= allowed && slips < wanted.len().min(text.chars().count())
-        })
-        .min_by_key(|&(slips, other_kind, _)| (other_kind, slips))
-        .map(|(_, _, text)| text)
+        .filter(|row| row.base == base)
+        .map(|row| (slips(&wanted, row.text), row.text))
+        .filter(|&(slips, text)| slips <= allowed && slips < wanted.len().min(text.chars().count()))
+        .min_by_key(|&(slips, _)| slips)
+        .map(|(_, text)| text)
 }
 
 /// Least number of letters to add, drop or change (Levenshtein's distance).

@@ -1,0 +1,183 @@
+//! The walk at a terminal of its own: Ctrl-C, and going on as the program says.
+
+use std::fs::{File, OpenOptions};
+use std::io::{Read, Write};
+use std::os::fd::{AsFd, OwnedFd};
+use std::process::{Child, Command, Stdio};
+use std::sync::{Arc, Mutex};
+use std::thread;
+use std::time::Duration;
+
+use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+use rustix::termios::{LocalModes, Winsize, tcgetattr, tcsetwinsize};
+
+use crate::small;
+use crate::world::World;
+
+/// How often, and how long apart, something is looked for; only a failing test comes to the end of it.
+const LOOKS: usize = 600;
+const APART: Duration = Duration::from_millis(50);
+
+/// A program at a terminal.
+struct Seat {
+    child: Child,
+    keys: File,
+    terminal: OwnedFd,
+    shown: Arc<Mutex<Vec<u8>>>,
+}
+
+impl Seat {
+    fn new(mut command: Command) -> Self {
+        let main = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a terminal");
+        grantpt(&main)
+            .and_then(|()| unlockpt(&main))
+            .expect("it may be used");
+        let name = ptsname(&main, Vec::new()).expect("it has a name");
+        let terminal = OpenOptions::new()
+            .read(true)
+            .write(true)
+            .open(name.to_str().expect("a plain name"))
+            .expect("it opens");
+        let size = Winsize {
+            ws_row: 30,
+            ws_col: 80,
+            ws_xpixel: 0,
+            ws_ypixel: 0,
+        };
+        tcsetwinsize(&terminal, size).expect("it has a size");
+        let copy = || Stdio::from(terminal.try_clone().expect("it can be shared"));
+        command.stdin(copy()).stdout(copy()).stderr(copy());
+        let child = command.spawn().expect("it starts");
+        let keys = File::from(main);
+        let shown = Arc::new(Mutex::new(Vec::new()));
+        let (mut screen, seen) = (
+            keys.try_clone().expect("it can be shared"),
+            Arc::clone(&shown),
+        );
+        thread::spawn(move || {
+            let mut some = [0; 4096];
+            while let Ok(count @ 1..) = screen.read(&mut some) {
+                seen.lock()
+                    .expect("nobody else fails")
+                    .extend(&some[..count]);
+            }
+        });
+        Self {
+            child,
+            keys,
+            terminal: terminal.into(),
+            shown,
+        }
+    }
+
+    fn shown(&self) -> String {
+        String::from_utf8_lossy(&self.shown.lock().expect("nobody else fails")).into_owned()
+    }
+
+    fn wait_for(&self, text: &str) {
+        for _ in 0..LOOKS {
+            if self.shown().contains(text) {
+                return;
+            }
+            thread::sleep(APART);
+        }
+        panic!("{text:?} is not shown: {}", self.shown());
+    }
+
+    fn press(&mut self, keys: &str) {
+        self.keys.write_all(keys.as_bytes()).expect("it takes keys");
+    }
+
+    /// Presses Ctrl-C until the program ends: between two prompts a key may come too early to be read.
+    fn break_off(mut self) -> (i32, String) {
+        for _ in 0..LOOKS {
+            if let Some(status) = self.child.try_wait().expect("it can be waited for") {
+                let modes = tcgetattr(self.terminal.as_fd()).expect("there").local_modes;
+                assert!(modes.contains(LocalModes::ECHO | LocalModes::ICANON | LocalModes::ISIG));
+                self.wait_for("--resume");
+                thread::sleep(APART);
+                return (status.code().expect("it ended by itself"), self.shown());
+            }
+            self.press("\u{3}");
+            thread::sleep(APART);
+        }
+        panic!("it goes on: {}", self.shown());
+    }
+}
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        // It may have ended already.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn ask(world: &World) -> Command {
+    let mut command = world.bare();
+    command
+        .arg("--knowledge-only")
+        .arg(small::folder())
+        .arg("ask");
+    command
+}
+
+#[test]
+fn ctrl_c_leaves_the_terminal_sane_and_the_walk_to_be_gone_on_with() {
+    let world = World::new();
+    let mut seat = Seat::new(ask(&world));
+    seat.wait_for("What are you growing?");
+    seat.press("\r");
+    seat.wait_for("How far along is it?");
+    let (status, shown) = seat.break_off();
+    assert_eq!(status, 130, "{shown}");
+    let (hidden, again) = (shown.rfind("\u{1b}[?25l"), shown.rfind("\u{1b}[?25h"));
+    assert!(again > hidden, "the cursor stays hidden: {shown:?}");
+
+    // The command works as it is printed.
+    let line = shown.lines().find(|line| line.contains("ask --resume"));
+    let mut shell = Command::new("/bin/sh");
+    shell
+        .args(["-c", line.expect("a command on a line of its own").trim()])
+        .env_clear()
+        .env("BLOCKSIDE_HOME", world.home.path().join("home"))
+        .current_dir(world.home.path());
+    let mut seat = Seat::new(shell);
+    seat.wait_for("Going on after 1 answers");
+    seat.wait_for("How far along is it?");
+    // And there is a way back to what was answered before.
+    seat.press("\u{1b}");
+    seat.wait_for("What are you growing?");
+    let (status, _) = seat.break_off();
+    assert_eq!(status, 130);
+}
+
+#[test]
+fn a_case_that_cannot_be_saved_under_one_name_is_saved_under_another() {
+    let world = World::new();
+    let there = world.file("there.toml", "mine");
+    let mut command = ask(&world);
+    command.args(["--save", "there.toml"]);
+    let mut seat = Seat::new(command);
+    seat.wait_for("What are you growing?");
+    // Up from the first choice is the last: enough.
+    seat.press("\u{1b}[A\r");
+    seat.wait_for("Replace it?");
+    seat.press("n");
+    seat.wait_for("left as it is");
+    seat.wait_for("another name?");
+    seat.press("y");
+    seat.wait_for("File");
+    seat.press("no-such-folder/other.toml\r");
+    seat.wait_for("could not be saved");
+    seat.press("y");
+    seat.press("other.toml\r");
+    seat.wait_for("Saved.");
+    assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
+    assert_eq!(std::fs::read_to_string(there).expect("readable"), "mine");
+    let saved = world.run(&["diagnose", "other.toml"]);
+    assert_eq!(saved.status, 0, "{}", saved.err);
+    // Nothing is left over that would be offered to be gone on with.
+    let kept = std::fs::read_dir(world.home.path().join("home"));
+    assert_eq!(kept.map_or(0, Iterator::count), 0);
+}
