@@ -210,30 +210,23 @@ impl Found<'_> {
                 first(names_of(base, Kind::Stage)),
             ),
         ] {
+            // A trade that knows no species or stages needs none that stands for them.
+            let Some(fallback) = fallback else {
+                continue;
+            };
             let message = match found.len() {
                 1 => continue,
                 0 => format!("no {what} has `default = true`"),
                 _ => format!("{} each have `default = true`", found.join(" and ")),
             };
             let help = format!("mark exactly one {what}: it stands for one that was not named");
-            match found.last().or(fallback.as_ref()) {
-                Some(id) => self.at_entry(
-                    ProblemCode::DefaultSpecies,
-                    (kind, &id.clone()),
-                    message,
-                    "for example here",
-                    Some(help),
-                ),
-                None => self.problems.push(Problem {
-                    code: ProblemCode::DefaultSpecies,
-                    file: "species".to_owned(),
-                    span: None,
-                    message,
-                    label: String::new(),
-                    help: Some(help),
-                    other: None,
-                }),
-            }
+            self.at_entry(
+                ProblemCode::DefaultSpecies,
+                (kind, found.last().unwrap_or(&fallback)),
+                message,
+                "for example here",
+                Some(help),
+            );
         }
     }
 

@@ -93,7 +93,7 @@ fn beforehand(page: &mut Page, base: &KnowledgeBase, told: &Explanation) {
         0,
         Ink::Usual,
         &format!(
-            "How common it is among growers who ask for help: {}. In your setting, before any sign: {}.",
+            "How common it is among those who ask for help: {}. In your setting, before any sign: {}.",
             percent(told.base_rate),
             percent(told.beforehand)
         ),

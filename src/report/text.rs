@@ -55,7 +55,9 @@ fn headline(page: &mut Page, told: &Told<'_>) {
         Ink::Strong
     };
     page.heading(ink, &verdict(told.base, diagnosis));
-    page.paragraph(0, Ink::Faint, &weighed_for(told));
+    if let Some(limits) = weighed_for(told) {
+        page.paragraph(0, Ink::Faint, &limits);
+    }
     if !diagnosis.exact {
         page.paragraph(
             0,
@@ -99,9 +101,12 @@ fn headline(page: &mut Page, told: &Told<'_>) {
     }
 }
 
-/// Which limits were used.
-fn weighed_for(told: &Told<'_>) -> String {
+/// Which limits were used; `None` where the knowledge has none to choose from.
+fn weighed_for(told: &Told<'_>) -> Option<String> {
     let (base, observations) = (told.base, told.observations);
+    if base.species.is_empty() && base.stages.is_empty() {
+        return None;
+    }
     let name = |id: &str| {
         base.species
             .get(id)
@@ -124,7 +129,7 @@ fn weighed_for(told: &Told<'_>) -> String {
         (None, Some(id)) => format!("no stage was named, so {} is taken", name(id)),
         (None, None) => "no stage was named".to_owned(),
     };
-    format!("{species}; {stage}.")
+    Some(format!("{species}; {stage}."))
 }
 
 fn findings(page: &mut Page, told: &Told<'_>) {

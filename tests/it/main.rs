@@ -11,6 +11,7 @@ mod docs;
 mod house;
 mod journeys;
 mod network;
+mod other_trade;
 mod properties;
 mod questions;
 mod reference;
