@@ -2,6 +2,7 @@
 
 mod small;
 
+mod broken;
 mod cases;
 mod cli;
 mod docs;
