@@ -4,6 +4,7 @@
 
 #![allow(
     dead_code,
+    unused_imports,
     reason = "the build script needs only a part of the modules it shares with the program"
 )]
 

@@ -30,12 +30,14 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
         Ok(cli) => cli,
         Err(error) => {
             // Nobody may be reading any more; that is no failure.
+            if error.use_stderr() {
+                // What was typed is repeated here, and may have been pasted from anywhere.
+                let text = error.render().to_string();
+                let _ = std::io::stderr().write_all(sanitise::block(&text).as_bytes());
+                return Exit::Usage;
+            }
             let _ = error.print();
-            return if error.use_stderr() {
-                Exit::Usage
-            } else {
-                Exit::Done
-            };
+            return Exit::Done;
         }
     };
     let session = Session::new(&cli.common);

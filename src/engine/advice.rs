@@ -73,7 +73,7 @@ impl Advisor<'_, '_> {
         due.into_iter().map(|(.., action)| action).collect()
     }
 
-    /// The cautions that apply, gravest first, then in the order of the knowledge.
+    /// The cautions that apply: the gravest first, of these what must be done at once, then in the order of the knowledge.
     pub fn cautions(&self) -> Vec<CautionDue> {
         let mut due: Vec<CautionDue> = self
             .base
@@ -93,7 +93,14 @@ impl Advisor<'_, '_> {
                 sources: caution.grounds.sources.clone(),
             })
             .collect();
-        due.sort_by_key(|caution| caution.severity);
+        due.sort_by_key(|caution| {
+            let at_once = self
+                .base
+                .cautions
+                .get(&caution.id)
+                .is_some_and(|entry| entry.at_once);
+            (caution.severity, Reverse(at_once))
+        });
         due
     }
 
@@ -181,7 +188,7 @@ impl Advisor<'_, '_> {
         let amount = action.amount.as_ref().map(|amount| self.amount(amount));
         let value = amount
             .as_ref()
-            .and_then(|amount| amount.value.map(|value| plain_number(value)));
+            .and_then(|amount| amount.value.map(plain_number));
         let filled = |text: &String| match &value {
             Some(value) => Some(text.replace("{value}", value)),
             None if text.contains("{value}") => None,

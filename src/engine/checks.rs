@@ -11,14 +11,9 @@ use crate::engine::diagnosis::{Ask, NextCheck};
 use crate::engine::id::{CauseId, QuestionId, ReadingId, SignId};
 use crate::engine::knowledge::{Asking, Finding, Hazard};
 use crate::engine::network::{Network, RootPart};
-use crate::engine::question::{
-    Gain, OpenFinding, information, one_of_information, pair_information,
-};
+use crate::engine::question::{self, Belief};
 use crate::engine::reasoner::{Reasoner, Worked, spoken_for};
-use crate::engine::weigh::{Evidence, weigh};
 
-/// The most checks that are proposed at once.
-const MOST_CHECKS: usize = 5;
 /// The most causes named as told apart by a check.
 const MOST_SEPARATED: usize = 3;
 /// A cause counts as told apart by a check if the answers leave its confidence at least this far apart.
@@ -35,8 +30,10 @@ pub(crate) struct Checks<'a, 'k> {
 /// A check with what it would tell.
 struct Candidate {
     ask: Ask,
-    /// The open findings it settles, with their places in the list they were valued in.
+    /// The open findings it settles, the most telling first.
     findings: Vec<Open>,
+    /// Which of the beliefs it was valued by.
+    belief: usize,
     gain_bits: f64,
     effort: f64,
     hazard: bool,
@@ -47,7 +44,13 @@ struct Candidate {
 #[derive(Clone)]
 struct Open {
     finding: Finding,
-    open: OpenFinding,
+    open: question::Open,
+}
+
+/// What is believed about a set of causes or roots, and their places in the knowledge.
+struct Valued {
+    belief: Belief,
+    places: Vec<usize>,
 }
 
 impl<'a, 'k> Checks<'a, 'k> {
@@ -55,26 +58,23 @@ impl<'a, 'k> Checks<'a, 'k> {
         Self { reasoner, worked }
     }
 
-    /// The best checks, best first; empty when nothing is worth asking.
-    pub fn best(&self) -> Vec<NextCheck> {
+    /// The best checks, at most so many, best first; empty when nothing is worth asking.
+    pub fn best(&self, most: usize) -> Vec<NextCheck> {
         let least = self.reasoner.base.scale.numbers.stop_gain;
-        let mut candidates = self.about_causes();
-        candidates.extend(
-            self.worked
-                .network
-                .root_parts
-                .iter()
-                .flat_map(|part| self.about_roots(part)),
-        );
+        let mut valued = Vec::new();
+        let mut candidates = self.about_causes(&mut valued);
+        for part in &self.worked.network.root_parts {
+            candidates.extend(self.about_roots(part, &mut valued));
+        }
         candidates.retain(|candidate| candidate.gain_bits >= least);
         candidates.sort_by(|a, b| {
             let worth = |candidate: &Candidate| candidate.gain_bits / candidate.effort;
             b.hazard.cmp(&a.hazard).then(worth(b).total_cmp(&worth(a)))
         });
-        candidates.truncate(MOST_CHECKS);
+        candidates.truncate(most);
         candidates
             .into_iter()
-            .map(|candidate| self.in_words(candidate))
+            .map(|candidate| self.in_words(candidate, &valued))
             .collect()
     }
 
@@ -104,7 +104,7 @@ impl<'a, 'k> Checks<'a, 'k> {
                 .all(|cause| sure(cause) >= numbers.settled_at || sure(cause) < numbers.suspect_at)
     }
 
-    fn about_causes(&self) -> Vec<Candidate> {
+    fn about_causes(&self, valued: &mut Vec<Valued>) -> Vec<Candidate> {
         let network = &self.worked.network;
         let in_play = self.in_play();
         if in_play.is_empty() || self.settled(&in_play) {
@@ -116,16 +116,12 @@ impl<'a, 'k> Checks<'a, 'k> {
             priors[cause] = network.priors[cause];
         }
         let open = self.open_findings(network, &in_play);
-        let gains = information(
-            &priors,
-            &network.evidence,
-            &open
-                .iter()
-                .map(|open| open.open.clone())
-                .collect::<Vec<_>>(),
-        );
+        valued.push(Valued {
+            belief: Belief::new(&priors, &network.evidence),
+            places: network.causes.clone(),
+        });
         let hazards = self.hazards_in_play(&in_play);
-        let mut candidates = self.grouped(open, &gains, &priors, &network.evidence);
+        let mut candidates = self.grouped(open, valued);
         self.mark_hazards(&mut candidates, &hazards);
         candidates
     }
@@ -161,7 +157,7 @@ impl<'a, 'k> Checks<'a, 'k> {
             if !kept.is_empty() {
                 open.push(Open {
                     finding: finding.clone(),
-                    open: OpenFinding {
+                    open: question::Open {
                         leak: 1.0 - unseen,
                         links: kept,
                     },
@@ -189,29 +185,26 @@ impl<'a, 'k> Checks<'a, 'k> {
         }
     }
 
-    /// Gathers the findings that one check settles and values the check.
-    fn grouped(
-        &self,
-        open: Vec<Open>,
-        gains: &[Gain],
-        priors: &[f64],
-        evidence: &[Evidence],
-    ) -> Vec<Candidate> {
-        let mut groups: IndexMap<AskKey, Vec<(Open, Gain)>> = IndexMap::new();
-        for (open, gain) in open.into_iter().zip(gains) {
+    /// Gathers the findings that one check settles and values the check by the belief added last.
+    fn grouped(&self, open: Vec<Open>, valued: &[Valued]) -> Vec<Candidate> {
+        let place = valued.len() - 1;
+        let belief = &valued[place].belief;
+        let mut groups: IndexMap<AskKey, Vec<(f64, Open)>> = IndexMap::new();
+        for open in open {
+            let bits = belief.worth(&open.open).bits;
             groups
                 .entry(self.key(&open.finding))
                 .or_default()
-                .push((open, *gain));
+                .push((bits, open));
         }
         let base = self.reasoner.base;
         let mut candidates = Vec::new();
         for (key, mut members) in groups {
             // The most telling member stands first; ties keep the order of the knowledge.
-            members.sort_by(|a, b| b.1.bits.total_cmp(&a.1.bits));
-            let opens: Vec<OpenFinding> =
-                members.iter().map(|(open, _)| open.open.clone()).collect();
-            let best = members.first().map_or(0.0, |(_, gain)| gain.bits);
+            members.sort_by(|a, b| b.0.total_cmp(&a.0));
+            let opens: Vec<question::Open> =
+                members.iter().map(|(_, open)| open.open.clone()).collect();
+            let best = members.first().map_or(0.0, |(bits, _)| *bits);
             let (ask, gain_bits, effort) = match &key {
                 AskKey::Sign(sign) => (Ask::Sign(sign.clone()), best, base.signs[sign].effort),
                 AskKey::Reading(reading) => (
@@ -221,12 +214,10 @@ impl<'a, 'k> Checks<'a, 'k> {
                 ),
                 AskKey::Question(id) => {
                     let question = &base.questions[id];
-                    let gain = match opens.as_slice() {
-                        [_] => best,
-                        [first, second, ..] if !question.one_of => {
-                            pair_information(priors, evidence, first, second)
-                        }
-                        _ => one_of_information(priors, evidence, &opens),
+                    let gain = if question.one_of {
+                        belief.worth_of_one_of(&opens).bits
+                    } else {
+                        belief.worth_of_several(&opens)
                     };
                     let asked = |sign: &&SignId| {
                         !self.worked.facts.observations().signs.contains_key(*sign)
@@ -235,10 +226,11 @@ impl<'a, 'k> Checks<'a, 'k> {
                     (Ask::Question(id.clone(), signs), gain, question.effort)
                 }
             };
-            let findings = members.into_iter().map(|(open, _)| open).collect();
+            let findings = members.into_iter().map(|(_, open)| open).collect();
             candidates.push(Candidate {
                 ask,
                 findings,
+                belief: place,
                 gain_bits,
                 effort,
                 hazard: false,
@@ -305,7 +297,7 @@ impl<'a, 'k> Checks<'a, 'k> {
     }
 
     /// Checks for the roots of a condition that is concluded, valued by how likely the condition is.
-    fn about_roots(&self, part: &RootPart) -> Vec<Candidate> {
+    fn about_roots(&self, part: &RootPart, valued: &mut Vec<Valued>) -> Vec<Candidate> {
         let base = self.reasoner.base;
         let condition = self.reasoner.cause_id(part.condition);
         let sure = self
@@ -324,7 +316,7 @@ impl<'a, 'k> Checks<'a, 'k> {
                 if self.can_be_asked(&shows.finding) && setting.in_force(shows.only_if.as_ref()) {
                     let fresh = || Open {
                         finding: shows.finding.clone(),
-                        open: OpenFinding {
+                        open: question::Open {
                             leak: setting.anyway(&shows.finding),
                             links: Vec::new(),
                         },
@@ -338,18 +330,11 @@ impl<'a, 'k> Checks<'a, 'k> {
             }
         }
         let open: Vec<Open> = open.into_values().collect();
-        let mut evidence = part.net.evidence.clone();
-        let brings = part.net.brings.iter().copied().enumerate().collect();
-        evidence.push(Evidence::seen(part.net.leak, brings));
-        let gains = information(
-            &part.net.priors,
-            &evidence,
-            &open
-                .iter()
-                .map(|open| open.open.clone())
-                .collect::<Vec<_>>(),
-        );
-        let mut candidates = self.grouped(open, &gains, &part.net.priors, &evidence);
+        valued.push(Valued {
+            belief: Belief::new(part.net.priors(), &part.net.evidence_with_condition()),
+            places: part.roots.clone(),
+        });
+        let mut candidates = self.grouped(open, valued);
         for candidate in &mut candidates {
             candidate.gain_bits *= sure;
             candidate.about_roots_of = Some(condition.clone());
@@ -357,9 +342,9 @@ impl<'a, 'k> Checks<'a, 'k> {
         candidates
     }
 
-    fn in_words(&self, candidate: Candidate) -> NextCheck {
+    fn in_words(&self, candidate: Candidate, valued: &[Valued]) -> NextCheck {
         let base = self.reasoner.base;
-        let separates = self.separates(&candidate);
+        let separates = self.separates(&candidate, &valued[candidate.belief]);
         let (question, how, effort_word) = match &candidate.ask {
             Ask::Sign(sign) => {
                 let sign = &base.signs[sign];
@@ -400,33 +385,13 @@ impl<'a, 'k> Checks<'a, 'k> {
     }
 
     /// The causes, or roots, whose confidence the check's most telling finding would move most.
-    fn separates(&self, candidate: &Candidate) -> Vec<CauseId> {
+    fn separates(&self, candidate: &Candidate, valued: &Valued) -> Vec<CauseId> {
         let Some(first) = candidate.findings.first() else {
             return Vec::new();
         };
-        let network = &self.worked.network;
-        let part = candidate.about_roots_of.as_ref().and_then(|condition| {
-            network
-                .root_parts
-                .iter()
-                .find(|part| self.reasoner.cause_id(part.condition) == condition)
-        });
-        let (priors, mut evidence, places) = match part {
-            Some(part) => {
-                let mut evidence = part.net.evidence.clone();
-                let brings = part.net.brings.iter().copied().enumerate().collect();
-                evidence.push(Evidence::seen(part.net.leak, brings));
-                (&part.net.priors, evidence, &part.roots)
-            }
-            None => (&network.priors, network.evidence.clone(), &network.causes),
-        };
-        let OpenFinding { leak, links } = first.open.clone();
-        evidence.push(Evidence::seen(leak, links.clone()));
-        let seen = weigh(priors, &evidence).marginals;
-        evidence.pop();
-        evidence.push(Evidence::not_there(leak, links));
-        let not_there = weigh(priors, &evidence).marginals;
-        let mut moved: Vec<(f64, usize)> = places
+        let (seen, not_there) = valued.belief.if_answered(&first.open);
+        let mut moved: Vec<(f64, usize)> = valued
+            .places
             .iter()
             .enumerate()
             .map(|(number, &place)| ((seen[number] - not_there[number]).abs(), place))

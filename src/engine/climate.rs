@@ -1,342 +1,334 @@
-//! The physics of moist air and of air exchange, at sea-level pressure.
+//! Physics of moist air and of a ventilated chamber.
 //!
-//! Temperatures in degrees Celsius, relative humidity in percent, pressures in pascals. Functions give `None` where an
-//! input lies outside the range they hold for, rather than a number that looks right.
+//! Temperatures in degrees Celsius, relative humidity in percent, pressures in pascal, airflow in cubic metres an
+//! hour. Every function takes what the believable ranges of the readings let through; what lies outside a formula's
+//! own range is held to its nearest end, so that the result is always a number.
 
-/// Total pressure of the air, in pascals.
-///
-/// # Source
-/// Standard atmosphere at sea level; ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 3.
-const PRESSURE_PA: f64 = 101_325.0;
-/// Ratio of the molar masses of water and dry air.
-///
-/// # Source
-/// ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 20.
-const WATER_TO_AIR: f64 = 0.621945;
-/// Gas constant of dry air in J/(kg K).
-///
-/// # Source
-/// ASHRAE Handbook, Fundamentals (2017), ch. 1.
-const DRY_AIR_GAS_CONSTANT: f64 = 287.042;
-/// Gas constant of water vapour in J/(kg K): the molar gas constant over the molar mass of water, 18.01528 g/mol.
-const VAPOUR_GAS_CONSTANT: f64 = 461.523;
-/// Zero degrees Celsius in kelvins.
-const ZERO_CELSIUS_K: f64 = 273.15;
-/// Triple point of water in degrees Celsius: above it the pressure over liquid water holds, below it over ice.
-const TRIPLE_POINT_C: f64 = 0.01;
+use crate::engine::climate::constants::{
+    CELSIUS_ZERO_K, GAS_CONSTANT_DRY_AIR, GAS_CONSTANT_VAPOUR, MASS_RATIO, OVER_ICE, OVER_WATER,
+    TRIPLE_POINT_C,
+};
 
-/// Pressure of water vapour at which air of this temperature is saturated, in pascals: over ice below 0.01 °C, over
+mod constants;
+
+/// Pressure of the standard atmosphere at sea level, in pascal.
+///
+/// # Source
+/// ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 3 at height 0.
+pub const SEA_LEVEL_PA: f64 = 101_325.0;
+
+/// Pressure of water vapour at which air of this temperature is saturated, in pascal: over ice up to 0.01 °C, over
 /// liquid water above.
 ///
 /// # Range
-/// -100 to 200 °C.
+/// -100 to 200 °C; stated to hold within 300 ppm.
 ///
 /// # Source
-/// ASHRAE Handbook, Fundamentals (2017), ch. 1, equations 5 and 6 (Hyland & Wexler 1983).
-pub fn saturation_vapour_pressure(temperature_c: f64) -> Option<f64> {
-    if !(-100.0..=200.0).contains(&temperature_c) {
-        return None;
-    }
-    let t = temperature_c + ZERO_CELSIUS_K;
-    let log = if temperature_c <= TRIPLE_POINT_C {
-        -5.674_535_9e3 / t + 6.392_524_7 - 9.677_843_0e-3 * t
-            + 6.221_570_1e-7 * t.powi(2)
-            + 2.074_782_5e-9 * t.powi(3)
-            - 9.484_024_0e-13 * t.powi(4)
-            + 4.163_501_9 * libm::log(t)
+/// ASHRAE Handbook, Fundamentals (2017), ch. 1, equations 5 and 6, after Hyland & Wexler 1983; switched at the
+/// triple point rather than at 0 °C, which leaves a smaller step.
+pub fn saturation_pressure_pa(temperature_c: f64) -> f64 {
+    libm::exp(log_saturation(temperature_c).0)
+}
+
+/// Logarithm of the saturation pressure and its slope per kelvin.
+fn log_saturation(temperature_c: f64) -> (f64, f64) {
+    let held = temperature_c.clamp(-100.0, 200.0);
+    let t = held + CELSIUS_ZERO_K;
+    let c = if held <= TRIPLE_POINT_C {
+        &OVER_ICE
     } else {
-        -5.800_220_6e3 / t + 1.391_499_3 - 4.864_023_9e-2 * t + 4.176_476_8e-5 * t.powi(2)
-            - 1.445_209_3e-8 * t.powi(3)
-            + 6.545_967_3 * libm::log(t)
+        &OVER_WATER
     };
-    Some(libm::exp(log))
+    let powers = c[1] + t * (c[2] + t * (c[3] + t * (c[4] + t * c[5])));
+    let slopes = c[2] + t * (2.0 * c[3] + t * (3.0 * c[4] + t * 4.0 * c[5]));
+    (
+        c[0] / t + powers + c[6] * libm::log(t),
+        -c[0] / (t * t) + slopes + c[6] / t,
+    )
 }
 
-/// Pressure of water vapour in the air, in pascals.
+/// Temperature at which water vapour of this pressure saturates, in degrees Celsius; none without vapour.
 ///
 /// # Range
-/// -100 to 200 °C, 0 to 100 %.
-pub fn vapour_pressure(temperature_c: f64, humidity_percent: f64) -> Option<f64> {
-    if !(0.0..=100.0).contains(&humidity_percent) {
-        return None;
-    }
-    saturation_vapour_pressure(temperature_c).map(|saturated| saturated * humidity_percent / 100.0)
-}
-
-/// Temperature at which this air would be saturated, in degrees Celsius.
-///
-/// # Range
-/// -90 to 200 °C, above 0 and up to 100 %. Never above the air's own temperature.
+/// Vapour pressures that saturate between -100 and 200 °C; others have none.
 ///
 /// # Source
-/// The inverse of [`saturation_vapour_pressure`], found by halving the interval.
-pub fn dew_point(temperature_c: f64, humidity_percent: f64) -> Option<f64> {
-    let pressure = vapour_pressure(temperature_c, humidity_percent)?;
-    let (mut low, mut high) = (-100.0, temperature_c);
-    if pressure < saturation_vapour_pressure(low)? {
+/// Found by inverting [`saturation_pressure_pa`]; the handbook's own regression (its equations 37 and 38) is less
+/// accurate and narrower.
+pub fn dew_point_of_c(vapour_pressure_pa: f64) -> Option<f64> {
+    let (mut low, mut high) = (-100.0, 200.0);
+    let reachable = saturation_pressure_pa(low)..=saturation_pressure_pa(high);
+    if !reachable.contains(&vapour_pressure_pa) {
         return None;
     }
-    // Sixty halvings of at most 300 K leave less than 1e-15 K.
-    for _ in 0..60 {
-        let middle = f64::midpoint(low, high);
-        if saturation_vapour_pressure(middle)? < pressure {
-            low = middle;
+    let wanted = libm::log(vapour_pressure_pa);
+    let mut at = 10.0;
+    for _ in 0..100 {
+        let (log, slope) = log_saturation(at);
+        if log > wanted {
+            high = at;
         } else {
-            high = middle;
+            low = at;
+        }
+        let newton = at + (wanted - log) / slope;
+        // The step at the triple point can throw Newton's rule out of the bracket; halving cannot fail.
+        let next = if newton > low && newton < high {
+            newton
+        } else {
+            0.5 * (low + high)
+        };
+        if (next - at).abs() < 1e-12 {
+            return Some(next);
+        }
+        at = next;
+    }
+    Some(at)
+}
+
+/// Air of the chamber or of the room around it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Air {
+    temperature_c: f64,
+    humidity_percent: f64,
+    pressure_pa: f64,
+}
+
+impl Air {
+    /// Air at sea level.
+    ///
+    /// # Range
+    /// Humidity is held to 0..=100; above that there is fog, not vapour.
+    pub fn new(temperature_c: f64, humidity_percent: f64) -> Self {
+        Self {
+            temperature_c,
+            humidity_percent: humidity_percent.clamp(0.0, 100.0),
+            pressure_pa: SEA_LEVEL_PA,
         }
     }
-    Some(high)
+
+    /// The same air at another air pressure.
+    pub fn at_pressure(self, pressure_pa: f64) -> Self {
+        Self {
+            pressure_pa,
+            ..self
+        }
+    }
+
+    /// Pressure of the water vapour in the air, in pascal.
+    ///
+    /// # Source
+    /// Definition of relative humidity; ASHRAE Handbook, Fundamentals (2017), ch. 1.
+    pub fn vapour_pressure_pa(self) -> f64 {
+        self.humidity_percent / 100.0 * saturation_pressure_pa(self.temperature_c)
+    }
+
+    /// How much vapour pressure is missing to saturation, in pascal: what dries the mushrooms.
+    ///
+    /// # Source
+    /// Definition.
+    pub fn vapour_deficit_pa(self) -> f64 {
+        (1.0 - self.humidity_percent / 100.0) * saturation_pressure_pa(self.temperature_c)
+    }
+
+    /// Temperature of a surface on which this air begins to drop water; none for air without any vapour.
+    ///
+    /// # Source
+    /// See [`dew_point_of_c`].
+    pub fn dew_point_c(self) -> Option<f64> {
+        dew_point_of_c(self.vapour_pressure_pa())
+    }
+
+    /// Grams of water vapour in a cubic metre of the air.
+    ///
+    /// # Source
+    /// Ideal gas law; agrees with real moist air within 0.5 % at 10 to 30 °C.
+    pub fn absolute_humidity_g_m3(self) -> f64 {
+        1000.0 * self.vapour_pressure_pa() / (GAS_CONSTANT_VAPOUR * self.kelvin())
+    }
+
+    /// Kilograms of water vapour with each kilogram of dry air.
+    ///
+    /// # Range
+    /// Air pressure well above the vapour pressure, which holds for any chamber.
+    ///
+    /// # Source
+    /// ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 20.
+    pub fn humidity_ratio(self) -> f64 {
+        ratio(self.vapour_pressure_pa(), self.pressure_pa)
+    }
+
+    /// Cubic metres that hold one kilogram of dry air.
+    ///
+    /// # Source
+    /// ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 26.
+    pub fn specific_volume_m3_kg(self) -> f64 {
+        GAS_CONSTANT_DRY_AIR * self.kelvin() * (1.0 + 1.607_858 * self.humidity_ratio())
+            / self.pressure_pa
+    }
+
+    /// Heat content in kilojoules for each kilogram of dry air, counted from 0 °C.
+    ///
+    /// # Source
+    /// ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 30.
+    pub fn enthalpy_kj_kg(self) -> f64 {
+        let t = self.temperature_c;
+        1.006 * t + self.humidity_ratio() * (2501.0 + 1.86 * t)
+    }
+
+    /// Temperature to which a wet surface cools in this air, in degrees Celsius.
+    ///
+    /// # Source
+    /// ASHRAE Handbook, Fundamentals (2017), ch. 1, equations 33 and 35, solved for the wet bulb by halving.
+    pub fn wet_bulb_c(self) -> f64 {
+        let t = self.temperature_c;
+        let wanted = self.humidity_ratio();
+        let (mut low, mut high) = (self.dew_point_c().unwrap_or(-100.0).min(t), t);
+        // Each step halves the interval; sixty leave less than a double can tell apart.
+        for _ in 0..60 {
+            let wet = 0.5 * (low + high);
+            let saturated = ratio(saturation_pressure_pa(wet), self.pressure_pa);
+            let humidity = if wet >= 0.0 {
+                ((2501.0 - 2.326 * wet) * saturated - 1.006 * (t - wet))
+                    / (2501.0 + 1.86 * t - 4.186 * wet)
+            } else {
+                ((2830.0 - 0.24 * wet) * saturated - 1.006 * (t - wet))
+                    / (2830.0 + 1.86 * t - 2.1 * wet)
+            };
+            if humidity > wanted {
+                high = wet;
+            } else {
+                low = wet;
+            }
+        }
+        0.5 * (low + high)
+    }
+
+    /// Kelvin by which a surface is warmer than the dew point of this air; at 0 and below, water forms on it.
+    ///
+    /// None for air without any vapour, which wets nothing.
+    ///
+    /// # Source
+    /// Definition of the dew point.
+    pub fn condensation_margin_k(self, surface_c: f64) -> Option<f64> {
+        Some(surface_c - self.dew_point_c()?)
+    }
+
+    fn kelvin(self) -> f64 {
+        self.temperature_c.max(-100.0) + CELSIUS_ZERO_K
+    }
 }
 
-/// How much more water vapour the air could hold, in pascals.
+fn ratio(vapour_pressure_pa: f64, pressure_pa: f64) -> f64 {
+    MASS_RATIO * vapour_pressure_pa / (pressure_pa - vapour_pressure_pa)
+}
+
+/// Air pressure at this height above the sea, in pascal.
 ///
 /// # Range
-/// As [`vapour_pressure`].
-pub fn vapour_deficit(temperature_c: f64, humidity_percent: f64) -> Option<f64> {
-    Some(
-        saturation_vapour_pressure(temperature_c)?
-            - vapour_pressure(temperature_c, humidity_percent)?,
-    )
-}
-
-/// Water in the air, in grams per cubic metre.
+/// -500 to 10,000 m.
 ///
 /// # Source
-/// Ideal gas, vapour gas constant 461.523 J/(kg K).
-pub fn absolute_humidity(temperature_c: f64, humidity_percent: f64) -> Option<f64> {
-    let pressure = vapour_pressure(temperature_c, humidity_percent)?;
-    Some(1000.0 * pressure / (VAPOUR_GAS_CONSTANT * (temperature_c + ZERO_CELSIUS_K)))
+/// ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 3.
+pub fn pressure_at_height_pa(height_m: f64) -> f64 {
+    let held = height_m.clamp(-500.0, 10_000.0);
+    SEA_LEVEL_PA * libm::pow(1.0 - 2.255_77e-5 * held, 5.2559)
 }
 
-/// Kilograms of water vapour for each kilogram of dry air.
+/// By how much the fresh air must be multiplied to bring carbon dioxide from what is measured to the limit:
+/// `(measured - outside) / (limit - outside)`, all in ppm. Below 1, less air would do.
+///
+/// None where the arithmetic has no answer: the air that comes in is itself at or above the limit, or the chamber
+/// holds no more than that air.
 ///
 /// # Source
-/// ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 20.
-pub fn humidity_ratio(temperature_c: f64, humidity_percent: f64) -> Option<f64> {
-    let pressure = vapour_pressure(temperature_c, humidity_percent)?;
-    (pressure < PRESSURE_PA).then(|| WATER_TO_AIR * pressure / (PRESSURE_PA - pressure))
-}
-
-/// Volume of moist air that holds a kilogram of dry air, in cubic metres.
-///
-/// # Source
-/// ASHRAE Handbook, Fundamentals (2017), ch. 1, equation 26.
-pub fn specific_volume(temperature_c: f64, humidity_percent: f64) -> Option<f64> {
-    let ratio = humidity_ratio(temperature_c, humidity_percent)?;
-    Some(
-        DRY_AIR_GAS_CONSTANT * (temperature_c + ZERO_CELSIUS_K) * (1.0 + ratio / WATER_TO_AIR)
-            / PRESSURE_PA,
-    )
-}
-
-/// Kelvins by which a surface is warmer than the dew point; water condenses on it at 0 and below.
-pub fn condensation_margin(
-    temperature_c: f64,
-    humidity_percent: f64,
-    surface_c: f64,
-) -> Option<f64> {
-    dew_point(temperature_c, humidity_percent).map(|dew_point| surface_c - dew_point)
-}
-
-/// By how much the airflow must be multiplied to bring carbon dioxide from what was measured down to a limit, all in
-/// ppm. `None` unless outside < limit < measured.
-///
-/// # Source
-/// Steady state of one well-mixed space: the excess over the outside air goes as one over the airflow.
+/// Steady balance of one mixed space, see [`steady_co2_ppm`]: the excess over outside falls as the airflow rises.
 pub fn airflow_factor(measured_ppm: f64, outside_ppm: f64, limit_ppm: f64) -> Option<f64> {
-    (outside_ppm < limit_ppm && limit_ppm < measured_ppm)
-        .then(|| (measured_ppm - outside_ppm) / (limit_ppm - outside_ppm))
+    let (excess, allowed) = (measured_ppm - outside_ppm, limit_ppm - outside_ppm);
+    (excess > 0.0 && allowed > 0.0)
+        .then(|| excess / allowed)
+        .filter(|factor| factor.is_finite())
 }
 
-/// Water that must be added to hold a chamber at a humidity while room air flows through it, in grams an hour. `None`
-/// where the room's air already carries enough.
+/// Carbon dioxide that a chamber settles at, in ppm; none without any airflow, when it never settles.
+///
+/// `source_m3_h` is what the crop gives off, in cubic metres of carbon dioxide an hour.
+///
+/// # Range
+/// One well-mixed space with steady source, airflow and outside air.
 ///
 /// # Source
-/// Water balance of one well-mixed space with the airflow taken as volume of room air; ASHRAE Handbook, Fundamentals
-/// (2017), ch. 1, for ratio and volume. Water from crop and open surfaces is left out.
-pub fn mist_rate(
-    airflow_m3_h: f64,
-    temperature_c: f64,
-    humidity_percent: f64,
-    room_temperature_c: f64,
-    room_humidity_percent: f64,
-) -> Option<f64> {
-    let dry_air_kg_h = airflow_m3_h / specific_volume(room_temperature_c, room_humidity_percent)?;
-    let gained = humidity_ratio(temperature_c, humidity_percent)?
-        - humidity_ratio(room_temperature_c, room_humidity_percent)?;
-    let rate = 1000.0 * dry_air_kg_h * gained;
-    (rate > 0.0).then_some(rate)
+/// Single-zone mass balance as used in ASTM E741 and ISO 12569 (from memory).
+pub fn steady_co2_ppm(outside_ppm: f64, source_m3_h: f64, airflow_m3_h: f64) -> Option<f64> {
+    (airflow_m3_h > 0.0).then(|| outside_ppm + 1e6 * source_m3_h / airflow_m3_h)
 }
 
-/// A function's value with its standard deviation, from inputs that each have one and are independent. A slope at the
-/// edge of a function's range is taken from the side that exists.
+/// Airflow that keeps carbon dioxide at the limit, in cubic metres an hour; none if outside air is no better.
 ///
 /// # Source
-/// Guide to the expression of uncertainty in measurement, JCGM 100:2008, 5.1.2, with central differences.
+/// As [`steady_co2_ppm`], solved for the airflow.
+pub fn airflow_for_limit_m3_h(outside_ppm: f64, source_m3_h: f64, limit_ppm: f64) -> Option<f64> {
+    let allowed = limit_ppm - outside_ppm;
+    (allowed > 0.0).then(|| 1e6 * source_m3_h / allowed)
+}
+
+/// Carbon dioxide after a time on the way from a start value to the steady one, in ppm.
+///
+/// # Source
+/// As [`steady_co2_ppm`], the solution in time: the distance shrinks by `exp(-changes * hours)`.
+pub fn co2_after_ppm(start_ppm: f64, steady_ppm: f64, changes_per_hour: f64, hours: f64) -> f64 {
+    steady_ppm + (start_ppm - steady_ppm) * libm::exp(-changes_per_hour * hours)
+}
+
+/// Water that must be misted to hold the chamber's air while room air flows through, in grams an hour.
+///
+/// Negative when the room brings in more water than the chamber's air can keep: no mist is needed, and walls may
+/// drip. Water from the crop and on walls is left out.
+///
+/// # Source
+/// Mass balance on dry air (ASHRAE Handbook, Fundamentals; from memory): airflow over the room air's specific
+/// volume, times the difference in humidity ratio.
+pub fn mist_rate_g_h(airflow_m3_h: f64, chamber: Air, room: Air) -> f64 {
+    1000.0 * airflow_m3_h / room.specific_volume_m3_kg()
+        * (chamber.humidity_ratio() - room.humidity_ratio())
+}
+
+/// A value computed from uncertain inputs, and its standard deviation. Inputs are (value, standard deviation) and
+/// taken as independent of one another; none if the value cannot be computed there.
+///
+/// # Range
+/// Good while the formula is nearly straight over one standard deviation.
+///
+/// # Source
+/// JCGM 100:2008 (GUM), 5.1.2, with sensitivities by central differences (5.1.3, note 2, with a smaller step).
 pub fn uncertain(
-    function: &impl Fn(&[f64]) -> Option<f64>,
+    formula: impl Fn(&[f64]) -> Option<f64>,
     inputs: &[(f64, f64)],
 ) -> Option<(f64, f64)> {
-    let mut at: Vec<f64> = inputs.iter().map(|(value, _)| *value).collect();
-    let value = function(&at)?;
+    let at: Vec<f64> = inputs.iter().map(|input| input.0).collect();
+    let value = formula(&at)?;
     let mut variance = 0.0;
-    for (place, &(middle, deviation)) in inputs.iter().enumerate() {
+    for (place, &(centre, deviation)) in inputs.iter().enumerate() {
         if deviation == 0.0 {
             continue;
         }
-        // Small against the deviation, large against rounding.
-        let step = deviation * 1e-3;
-        at[place] = middle + step;
-        let above = function(&at);
-        at[place] = middle - step;
-        let below = function(&at);
-        at[place] = middle;
-        let slope = match (above, below) {
-            (Some(above), Some(below)) => (above - below) / (2.0 * step),
-            (Some(above), None) => (above - value) / step,
-            (None, Some(below)) => (value - below) / step,
-            (None, None) => 0.0,
+        // Small enough to follow the slope, large enough to keep seven digits of the difference.
+        let step = deviation / 1000.0;
+        let mut moved = at.clone();
+        moved[place] = centre + step;
+        let above = formula(&moved);
+        moved[place] = centre - step;
+        let below = formula(&moved);
+        // At the edge of what can be computed one side has to do.
+        let change = match (above, below) {
+            (Some(above), Some(below)) => (above - below) / 2.0,
+            (Some(above), None) => above - value,
+            (None, Some(below)) => value - below,
+            (None, None) => return None,
         };
-        variance += (slope * deviation).powi(2);
+        variance += (change / step * deviation) * (change / step * deviation);
     }
-    Some((value, variance.sqrt()))
+    Some((value, libm::sqrt(variance)))
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn close(found: Option<f64>, expected: f64, relative: f64) {
-        let found = found.unwrap_or(f64::NAN);
-        assert!(
-            (found / expected - 1.0).abs() <= relative,
-            "{found} against {expected}"
-        );
-    }
-
-    #[test]
-    fn saturation_pressures_agree_with_the_printed_table() {
-        // ASHRAE Handbook, Fundamentals (2017), ch. 1, table 3, in pascals; the fit is stated to hold within 300 ppm.
-        for (temperature, printed) in [
-            (-20.0, 103.24),
-            (-5.0, 401.74),
-            (5.0, 872.6),
-            (25.0, 3169.7),
-            (50.0, 12351.3),
-            (100.0, 101418.0),
-        ] {
-            close(saturation_vapour_pressure(temperature), printed, 300e-6);
-        }
-        // IAPWS-95 by a general property library; the two formulations differ by at most 0.025 % here.
-        for (temperature, iapws) in [
-            (10.0, 1228.19893075),
-            (15.0, 1705.79291613),
-            (20.0, 2339.31818341),
-            (30.0, 4246.9708369),
-        ] {
-            close(saturation_vapour_pressure(temperature), iapws, 250e-6);
-        }
-    }
-
-    #[test]
-    fn states_of_moist_air_agree_with_a_reference_library() {
-        // PsychroLib (GetTDewPointFromRelHum, GetHumRatioFromRelHum, GetMoistAirVolume) at 101325 Pa; same equations,
-        // so the tolerance is that of the printed digits.
-        for (t, rh, dew, ratio, volume, absolute) in [
-            (
-                12.0,
-                85.0,
-                9.55926724,
-                0.007405010129,
-                0.8174147493,
-                9.05906344,
-            ),
-            (
-                16.0,
-                93.0,
-                14.86933244,
-                0.010556668446,
-                0.8330320694,
-                12.67258676,
-            ),
-            (
-                18.0,
-                90.0,
-                16.33608707,
-                0.011616784255,
-                0.8401998813,
-                13.82621862,
-            ),
-            (
-                20.0,
-                50.0,
-                9.27239229,
-                0.007261737207,
-                0.8401563479,
-                8.64331875,
-            ),
-            (
-                20.0,
-                90.0,
-                18.31020326,
-                0.013194371386,
-                0.8480779677,
-                15.55797374,
-            ),
-        ] {
-            close(dew_point(t, rh), dew, 1e-7);
-            close(humidity_ratio(t, rh), ratio, 1e-7);
-            close(specific_volume(t, rh), volume, 1e-6);
-            close(absolute_humidity(t, rh), absolute, 1e-6);
-        }
-        close(vapour_deficit(20.0, 90.0), 233.880370, 1e-7);
-        assert_eq!(dew_point(20.0, 140.0), None);
-        assert_eq!(dew_point(f64::NAN, 50.0), None);
-    }
-
-    #[test]
-    fn the_water_to_add_agrees_with_a_reference_balance() {
-        // Water balance with PsychroLib states, in g/h.
-        close(mist_rate(1.0, 20.0, 90.0, 21.0, 45.0), 7.41309431, 1e-6);
-        close(mist_rate(3.0, 18.0, 90.0, 22.0, 40.0), 17.94696104, 1e-6);
-        assert_eq!(
-            mist_rate(6.0, 20.0, 90.0, 28.0, 60.0),
-            None,
-            "the room's air carries enough already"
-        );
-    }
-
-    #[test]
-    fn the_airflow_factor_follows_the_balance() {
-        // 0.145 L/h of carbon dioxide over outside air of 420 ppm: 0.25 m3/h hold 1000 ppm, 0.5178571428571429 hold 700.
-        close(
-            airflow_factor(1000.0, 420.0, 700.0),
-            0.5178571428571429 / 0.25,
-            1e-12,
-        );
-        assert_eq!(
-            airflow_factor(900.0, 420.0, 1000.0),
-            None,
-            "nothing to change"
-        );
-        assert_eq!(
-            airflow_factor(3000.0, 1200.0, 1000.0),
-            None,
-            "the room itself is above the limit"
-        );
-    }
-
-    #[test]
-    fn uncertainty_of_the_dew_point_agrees_with_the_worked_example() {
-        // 20 °C ± 0.3 and 90 % ± 3, both rectangular: u(dew point) = 0.3510769484 K, u(deficit) = 40.5869128 Pa
-        // (central differences with PsychroLib).
-        let root = 3.0_f64.sqrt();
-        let inputs = [(20.0, 0.3 / root), (90.0, 3.0 / root)];
-        let (_, deviation) =
-            uncertain(&|x: &[f64]| dew_point(x[0], x[1]), &inputs).expect("in range");
-        assert!((deviation - 0.3510769484).abs() < 1e-5, "{deviation}");
-        let (_, deviation) =
-            uncertain(&|x: &[f64]| vapour_deficit(x[0], x[1]), &inputs).expect("in range");
-        assert!((deviation - 40.5869128).abs() < 1e-3, "{deviation}");
-    }
-}
+mod tests;

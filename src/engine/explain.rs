@@ -3,10 +3,10 @@
 use crate::engine::condition::{Condition, Literal};
 use crate::engine::diagnosis::{DerivedStep, FindingText, Reason, RootFound};
 use crate::engine::id::CauseId;
+use crate::engine::influence::leave_one_out_for;
 use crate::engine::knowledge::{Asking, CauseKind, Finding};
 use crate::engine::network::RootPart;
 use crate::engine::observations::Observations;
-use crate::engine::question::leave_one_out;
 use crate::engine::reasoner::{Reasoner, Worked};
 use crate::engine::weigh::{Evidence, weigh};
 
@@ -107,7 +107,7 @@ impl Reasoner<'_> {
             .collect();
         let beforehand = match (in_net, in_roots) {
             (Some(place), _) => worked.network.priors[place],
-            (None, Some((part, number))) => part.net.priors[number],
+            (None, Some((part, number))) => part.net.priors()[number],
             (None, None) => entry.base_rate,
         };
         let (speaks_for, speaks_against) = match (in_net, in_roots) {
@@ -175,7 +175,7 @@ impl Reasoner<'_> {
 
     fn reasons(&self, worked: &Worked<'_>, place: usize) -> (Vec<Reason>, Vec<Reason>) {
         let network = &worked.network;
-        let weights = leave_one_out(&network.priors, &network.evidence, &[place]);
+        let weights = leave_one_out_for(&network.priors, &network.evidence, &[place]);
         let reasons = network
             .findings
             .iter()
@@ -191,7 +191,7 @@ impl Reasoner<'_> {
         part: &RootPart,
         number: usize,
     ) -> (Vec<Reason>, Vec<Reason>) {
-        let weights = leave_one_out(&part.net.priors, &part.net.evidence, &[number]);
+        let weights = leave_one_out_for(part.net.priors(), part.net.evidence(), &[number]);
         let root = &self.base.causes[part.roots[number]];
         let reasons = part
             .findings

@@ -1,6 +1,6 @@
 //! The formulae that knowledge can call by name, with the uncertainty of their inputs carried through.
 
-use crate::engine::climate;
+use crate::engine::climate::{self, Air};
 use crate::engine::knowledge::FormulaName;
 
 /// A value with its standard deviation.
@@ -59,11 +59,15 @@ pub fn evaluate(
     let limit = limit.unwrap_or_default();
     let worked = |x: &[f64]| -> Option<f64> {
         match name {
-            FormulaName::DewPoint => climate::dew_point(x[0], x[1]),
-            FormulaName::VapourDeficit => climate::vapour_deficit(x[0], x[1]),
-            FormulaName::CondensationMargin => climate::condensation_margin(x[0], x[1], x[2]),
+            FormulaName::DewPoint => Air::new(x[0], x[1]).dew_point_c(),
+            FormulaName::VapourDeficit => Some(Air::new(x[0], x[1]).vapour_deficit_pa()),
+            FormulaName::CondensationMargin => Air::new(x[0], x[1]).condensation_margin_k(x[2]),
             FormulaName::AirflowFactor => climate::airflow_factor(x[0], x[1], limit.max?),
-            FormulaName::MistRate => climate::mist_rate(x[0], x[1], x[2], x[3], x[4]),
+            FormulaName::MistRate => {
+                // Room air that carries enough already needs no mist.
+                let rate = climate::mist_rate_g_h(x[0], Air::new(x[1], x[2]), Air::new(x[3], x[4]));
+                (rate > 0.0).then_some(rate)
+            }
             FormulaName::ChangeToLimit => {
                 let measured = x[0];
                 let above = limit.max.filter(|&max| measured > max);
@@ -72,6 +76,6 @@ pub fn evaluate(
             }
         }
     };
-    let (value, deviation) = climate::uncertain(&worked, &inputs)?;
+    let (value, deviation) = climate::uncertain(worked, &inputs)?;
     (value.is_finite() && deviation.is_finite()).then_some((value, deviation))
 }

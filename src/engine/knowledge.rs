@@ -670,6 +670,8 @@ pub enum Severity {
 pub struct Caution {
     /// How grave it is.
     pub severity: Severity,
+    /// Whether it says what to do this very minute; it stands before the others of its severity.
+    pub at_once: bool,
     /// What to know and do.
     pub text: String,
     /// The stricter line for people at special risk.

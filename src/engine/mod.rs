@@ -11,6 +11,7 @@ pub mod family;
 pub mod formula;
 pub mod id;
 pub mod infer;
+pub mod influence;
 pub mod knowledge;
 pub mod network;
 pub mod normal;

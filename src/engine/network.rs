@@ -59,7 +59,7 @@ pub struct Weighed {
 }
 
 /// A condition's roots with what was found out about them alone.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct RootPart {
     /// Place of the condition or group in the knowledge.
     pub condition: usize,
@@ -308,7 +308,7 @@ fn gather(
             .iter()
             .map(|&(_, member)| (evidence[member].if_present, evidence[member].if_absent))
             .collect();
-        let adjusted = family::copies(&pairs, setting.base.scale.numbers.copy_rate);
+        let adjusted = family::damp(&pairs, setting.base.scale.numbers.copy_rate);
         for ((_, member), (if_present, if_absent)) in ordered.into_iter().zip(adjusted) {
             evidence[member].if_present = if_present;
             evidence[member].if_absent = if_absent;
@@ -401,14 +401,9 @@ fn root_part(
         .map(|(finding, links)| (finding.clone(), links))
         .collect();
     let (evidence, findings) = gather(setting, &root_priors, collected);
-    // The part of the condition's base rate that the listed roots do not bring about, at their usual rates.
-    let leak = RootNet::rest(base_rate, &usual_priors, &brings).max(0.0);
-    let net = RootNet {
-        leak,
-        priors: root_priors,
-        brings,
-        evidence,
-    };
+    // What the listed roots do not account for at their usual rates is the leak; raised roots raise the condition.
+    let net = RootNet::from_base_rate(base_rate, &usual_priors, &brings, &evidence)
+        .with_priors(&root_priors);
     Some(RootPart {
         condition: place,
         roots,

@@ -10,14 +10,17 @@ use crate::engine::diagnosis::{
 };
 use crate::engine::facts::{FactBase, Origin};
 use crate::engine::id::CauseId;
+use crate::engine::influence::{conflict, leave_one_out_for};
 use crate::engine::knowledge::{Finding, KnowledgeBase};
 use crate::engine::network::{Links, Network, RootPart, Setting, Weighed};
 use crate::engine::observations::Observations;
 use crate::engine::quantity::System;
-use crate::engine::question::{conflict, leave_one_out};
 use crate::engine::rulebook::{Atom, Rulebook};
 use crate::engine::weigh::{Evidence, Posterior, none_of, weigh};
 use crate::engine::wording::Wording;
+
+/// The most checks that a diagnosis proposes.
+const MOST_CHECKS: usize = 5;
 
 /// A knowledge base made ready for reasoning.
 #[derive(Debug, Clone)]
@@ -93,7 +96,7 @@ impl<'k> Reasoner<'k> {
             conflict_bits: conflict(&worked.network.priors, &worked.network.evidence),
             actions: advisor.actions(),
             cautions: advisor.cautions(),
-            next_checks: Checks::new(self, &worked).best(),
+            next_checks: Checks::new(self, &worked).best(MOST_CHECKS),
             derived: self.derived_steps(&worked.facts),
             normal_looks: self.normal_looks(&worked),
             contradictions: self.contradictions(&worked),
@@ -105,9 +108,9 @@ impl<'k> Reasoner<'k> {
         }
     }
 
-    /// The most telling checks still open, best first; empty when nothing is worth asking.
+    /// Every check still worth making, best first: for a walk in which some cannot be made now.
     pub fn next_checks(&self, observations: &Observations) -> Vec<NextCheck> {
-        Checks::new(self, &self.work(observations)).best()
+        Checks::new(self, &self.work(observations)).best(usize::MAX)
     }
 
     /// Derives, weighs and solves the roots, without putting anything into words.
@@ -159,7 +162,7 @@ impl<'k> Reasoner<'k> {
             {
                 let id = self.cause_id(root);
                 confidence.insert(id.clone(), sure);
-                if spoken_for(&part.net.evidence, number)
+                if spoken_for(part.net.evidence(), number)
                     || setting.raised_times(&self.base.causes[root]) > 1.0
                 {
                     heard.insert(id.clone(), sure);
@@ -223,7 +226,7 @@ impl<'k> Reasoner<'k> {
                     && spoken_for(&network.evidence, cause)
             })
             .collect();
-        let weights = leave_one_out(&network.priors, &network.evidence, &supported);
+        let weights = leave_one_out_for(&network.priors, &network.evidence, &supported);
         let mut found: Vec<CauseFound> = supported
             .iter()
             .enumerate()
@@ -377,7 +380,7 @@ impl<'k> Reasoner<'k> {
             .iter()
             .filter(|weighed| weighed.seen)
             .filter(|weighed| {
-                part.net.evidence[weighed.evidence]
+                part.net.evidence()[weighed.evidence]
                     .links
                     .iter()
                     .any(|&(of, _)| of == number)

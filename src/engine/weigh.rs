@@ -5,14 +5,21 @@
 //! likelihoods; causes that compete for one sign explain one another away.
 //!
 //! # Source
-//! Heckerman 1989, A tractable inference algorithm for diagnosing multiple diseases (arXiv 1304.1511): sum over
-//! subsets of the seen signs, those not seen cost nothing. Jaakkola & Jordan 1999, J Artif Intell Res 10:291-322.
+//! Heckerman 1989, A tractable inference algorithm for diagnosing multiple diseases (arXiv 1304.1511): work grows
+//! with the signs that were seen only. Jaakkola & Jordan 1999, J Artif Intell Res 10:291-322, section 2: signs that
+//! are not there go into the odds, those not asked drop out. The way of summing is this project's own; see `sums`.
 
 mod few;
 mod net;
 mod sums;
 
-use net::Net;
+pub(crate) use few::Sets;
+pub(crate) use net::{Finding, Odds};
+
+use crate::engine::weigh::net::{Net, Solved};
+
+/// Most causes taken as absent and as present in turn.
+const HOLDERS: usize = 2;
 
 /// What was found out about one sign, and how the causes bring that sign about.
 ///
@@ -71,17 +78,15 @@ pub struct Posterior {
     pub log_evidence: f64,
     /// False when some part had to be solved with sets of few causes.
     pub exact: bool,
-    /// Greatest cancellation met in a sum of signed terms: the sum of sizes over the size of the sum, at least 1.
-    /// Where it would have cost printed digits the same part was summed again without cancellation.
-    pub kappa: f64,
 }
 
 /// Weighs the evidence: exact posterior of a leaky noisy-OR network.
 ///
 /// Neutral evidence drops out; signs that are not there, and signs with a single live cause, go into that cause's
 /// odds; the rest splits into connected parts; up to two causes that hold a part together (such as one linked to
-/// every sign) are taken as absent and as present in turn. Each part is summed over subsets of its signs. A part
-/// of more than twenty signs is answered with sets of at most five causes instead, and `exact` is false.
+/// every sign) are taken as absent and as present in turn. Each part is summed over subsets of its signs, or over
+/// states of its causes where these are fewer; all terms are positive, so no digits are lost. A part of more than twenty signs and more than twenty causes is
+/// answered with sets of at most five causes instead, and `exact` is false.
 ///
 /// Evidence that cannot happen (probability 0) returns the priors, with `log_evidence` minus infinity and `exact`
 /// true: nothing can be concluded from it, and the caller should say so.
@@ -100,20 +105,15 @@ pub struct Posterior {
 /// ```
 pub fn weigh(priors: &[f64], evidence: &[Evidence]) -> Posterior {
     let net = Net::new(priors, evidence);
-    let before: Vec<f64> = net.causes.iter().map(|odds| odds.present).collect();
-    match net.solve(2) {
-        Some(solved) => Posterior {
-            marginals: solved.marginals,
-            log_evidence: solved.log,
-            exact: solved.exact,
-            kappa: solved.kappa,
-        },
-        None => Posterior {
-            marginals: before,
-            log_evidence: f64::NEG_INFINITY,
-            exact: true,
-            kappa: 1.0,
-        },
+    let before = Solved {
+        log: f64::NEG_INFINITY,
+        ..Solved::of_priors(&net.causes)
+    };
+    let solved = net.solve(HOLDERS).unwrap_or(before);
+    Posterior {
+        marginals: solved.marginals,
+        log_evidence: solved.log,
+        exact: solved.exact,
     }
 }
 
@@ -138,6 +138,33 @@ pub fn none_of(priors: &[f64], evidence: &[Evidence], causes: &[usize]) -> f64 {
     }
     let none = log_none + weigh(&without, evidence).log_evidence - all;
     libm::exp(none).min(1.0)
+}
+
+/// A network from which everything that can be decided cause by cause has been taken out.
+pub(crate) struct Undecided {
+    /// Weights of the causes, with all findings in that touch one cause only.
+    pub causes: Vec<Odds>,
+    /// The findings that tie causes together.
+    pub findings: Vec<Finding>,
+    /// Probability of each cause with all evidence in.
+    pub marginals: Vec<f64>,
+}
+
+/// What is left undecided by this evidence; evidence that cannot happen counts as none.
+pub(crate) fn undecided(priors: &[f64], evidence: &[Evidence]) -> Undecided {
+    let mut net = Net::new(priors, evidence);
+    let solved = match net.clone().solve(HOLDERS) {
+        Some(solved) if net.simplify() => solved,
+        _ => {
+            net = Net::new(priors, &[]);
+            Solved::of_priors(&net.causes)
+        }
+    };
+    Undecided {
+        causes: net.causes,
+        findings: net.findings,
+        marginals: solved.marginals,
+    }
 }
 
 /// A probability held to 0..=1; what is not a number counts as 0.

@@ -518,7 +518,8 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
             .map_or("", |reading| reading.unit.symbol());
         let value = format!("{} {unit}", measured.value).trim().to_owned();
         let written = match measured.tolerance {
-            Some(tolerance) => format!("{value} ± {tolerance}"),
+            // Read back, a tolerance is taken as the half width of a rectangle.
+            Some(tolerance) => format!("{value} ± {}", tolerance * 3.0_f64.sqrt()),
             None => value,
         };
         (id.to_string(), written)

@@ -507,7 +507,7 @@ impl Found<'_> {
             .iter()
             .filter_map(|link| Some((base.causes.get(&link.cause)?.base_rate, link.brings)));
         let (priors, brings): (Vec<f64>, Vec<f64>) = links.unzip();
-        if priors.is_empty() || RootNet::rest(rate, &priors, &brings) >= 0.0 {
+        if priors.is_empty() || !RootNet::from_base_rate(rate, &priors, &brings, &[]).overfull() {
             return;
         }
         let without: f64 = priors

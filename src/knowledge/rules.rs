@@ -451,6 +451,7 @@ impl Shape<'_, '_> {
         let mut fields = Fields::new(table, span, "a caution");
         let id = self.head(&mut fields, "caution");
         let severity = self.choice(&mut fields, "severity", &SEVERITIES);
+        let at_once = fields.flag("at-once", &mut self.notes);
         let text = fields.text("text", &mut self.notes);
         let special_risk = fields
             .text_opt("special-risk", &mut self.notes)
@@ -461,6 +462,7 @@ impl Shape<'_, '_> {
         fields.finish(&mut self.notes);
         let caution = Caution {
             severity: severity?,
+            at_once,
             text: text?.0,
             special_risk,
             rules,

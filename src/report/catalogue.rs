@@ -203,8 +203,18 @@ fn rules(base: &KnowledgeBase) -> Vec<Entry> {
     for (id, cause) in &base.causes {
         for shows in &cause.shows {
             let what = finding_words(&shows.finding);
+            // One finding may be shown to different degrees in different species.
+            let name = format!("{id}.shows.{what}");
+            let same = rules
+                .iter()
+                .filter(|rule| rule.id == name || rule.id.starts_with(&format!("{name}#")))
+                .count();
             rules.push(Entry {
-                id: format!("{id}.shows.{what}"),
+                id: if same == 0 {
+                    name
+                } else {
+                    format!("{name}#{}", same + 1)
+                },
                 text: format!(
                     "{id} alone shows {what} in {:.0} of 100 cases",
                     shows.share * 100.0

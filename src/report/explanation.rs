@@ -4,7 +4,7 @@ use crate::engine::explain::{Explanation, Outlook, Rival};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::report::page::{Ink, Look, Page};
 use crate::report::text::causes::reasons;
-use crate::report::words::{cause_name, listed, percent, sentence, unstopped};
+use crate::report::words::{listed, percent, sentence, unstopped};
 
 /// Which way the question was put.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,7 +50,6 @@ pub fn explanation(base: &KnowledgeBase, told: &Explanation, asked: Asked, look:
             "Nothing you told speaks for it or against it.",
         );
     }
-    taken(&mut page, base, told);
     derived(&mut page, told);
     rivals(&mut page, told);
     roots(&mut page, told);
@@ -124,25 +123,6 @@ fn beforehand(page: &mut Page, base: &KnowledgeBase, told: &Explanation) {
 fn short(number: f64) -> String {
     let text = format!("{number:.1}");
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
-}
-
-/// Findings that another cause took away.
-fn taken(page: &mut Page, base: &KnowledgeBase, told: &Explanation) {
-    for (text, rival) in told
-        .speaks_for
-        .iter()
-        .chain(&told.speaks_against)
-        .filter_map(|reason| Some((&reason.finding.text, reason.taken_by.as_ref()?)))
-    {
-        page.paragraph(
-            3,
-            Ink::Usual,
-            &format!(
-                "{} already explains that {text}, so it counts less here.",
-                unstopped(cause_name(base, rival))
-            ),
-        );
-    }
 }
 
 fn derived(page: &mut Page, told: &Explanation) {

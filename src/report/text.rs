@@ -107,13 +107,12 @@ fn weighed_for(told: &Told<'_>) -> String {
             .get(id)
             .map_or_else(|| id.to_owned(), |species| species.name.clone())
     };
-    let species = match (&observations.species, base.default_species()) {
-        (Some(id), _) => format!("Weighed for {}", name(id.as_str())),
-        (None, Some(id)) => format!(
-            "No species was named; weighed with the limits of {}",
-            name(id.as_str())
-        ),
-        (None, None) => "No species was named".to_owned(),
+    // The species that stands for "not named" is no species that anybody grows.
+    let species = match &observations.species {
+        Some(id) if base.default_species() != Some(id) => {
+            format!("Weighed for {}", name(id.as_str()))
+        }
+        _ => "No species was named, so general limits were used".to_owned(),
     };
     let name = |id: &StageId| {
         base.stages

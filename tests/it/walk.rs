@@ -118,8 +118,10 @@ fn what_cannot_be_checked_now_is_not_put_again_and_tells_nothing() {
         assert!(matches!(step, Step::Check(_)));
         walk.reply(&step, Reply::CannotNow);
     }
-    assert_eq!(walk.step(&diagnosis), Step::Finished(End::NothingOpen));
+    assert_eq!(walk.step(&diagnosis), Step::Finished(End::NothingDoable));
     assert_eq!(walk.observations(), told);
+    let settled = with_checks(&base, Vec::new());
+    assert_eq!(walk.step(&settled), Step::Finished(End::NothingOpen));
 }
 
 #[test]

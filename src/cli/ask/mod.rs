@@ -242,6 +242,7 @@ fn ending(end: End) -> &'static str {
     match end {
         End::Enough => "That was enough. The result:",
         End::NothingOpen => "Nothing is left that is worth asking. The result:",
+        End::NothingDoable => "What is left to look at cannot be checked now. The result:",
         End::Long => "Fifteen checks are enough for one visit. The result:",
     }
 }

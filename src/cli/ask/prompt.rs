@@ -3,7 +3,8 @@
 use crate::cli::ask::answers::Which;
 use crate::cli::ask::walk::{Reply, Step};
 use crate::engine::diagnosis::{Ask, Diagnosis};
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::id::SpeciesId;
+use crate::engine::knowledge::{KnowledgeBase, Species};
 use crate::engine::quantity::{System, show};
 use crate::report::text::option_names;
 use crate::report::words::{percent, sentence, unstopped};
@@ -24,13 +25,21 @@ pub struct Prompt {
     pub several: bool,
 }
 
+/// The species that can be named: all but the one that stands for "not named".
+pub fn nameable(base: &KnowledgeBase) -> impl Iterator<Item = (&SpeciesId, &Species)> {
+    let default = base.default_species();
+    base.species
+        .iter()
+        .filter(move |(id, _)| Some(*id) != default)
+}
+
 /// Puts a step into words.
 pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
     match step {
         Step::Species => Prompt {
             question: "What are you growing?".to_owned(),
             how: "Limits and normal looks differ from one to the next.".to_owned(),
-            choices: base.species.values().map(|one| one.name.clone()).collect(),
+            choices: nameable(base).map(|(_, one)| one.name.clone()).collect(),
             several: false,
         },
         Step::Stage => Prompt {

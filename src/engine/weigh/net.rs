@@ -4,10 +4,10 @@ use crate::engine::weigh::few;
 use crate::engine::weigh::sums;
 use crate::engine::weigh::{Evidence, unit};
 
-/// Greatest number of signs in one part that is summed exactly; each more doubles the work.
+/// A part with more signs and more causes than this is not summed exactly; each more doubles the work.
 ///
-/// judgement: twenty take about half a second, more than a grower should wait.
-const MOST_SIGNS: usize = 20;
+/// judgement: twenty take up to a tenth of a second, and explaining asks for one such run per finding.
+const MOST_DOUBLINGS: usize = 20;
 
 /// How many of the best connected causes of a part are tried as those that hold it together.
 ///
@@ -103,8 +103,17 @@ pub(crate) struct Solved {
     pub log: f64,
     /// Whether every part was summed exactly.
     pub exact: bool,
-    /// Greatest cancellation met.
-    pub kappa: f64,
+}
+
+impl Solved {
+    /// The answer when there is nothing to weigh.
+    pub(crate) fn of_priors(causes: &[Odds]) -> Self {
+        Self {
+            marginals: causes.iter().map(|odds| odds.present).collect(),
+            log: 0.0,
+            exact: true,
+        }
+    }
 }
 
 impl Net {
@@ -148,10 +157,8 @@ impl Net {
             return None;
         }
         let mut solved = Solved {
-            marginals: self.causes.iter().map(|odds| odds.present).collect(),
             log: self.log,
-            exact: true,
-            kappa: 1.0,
+            ..Solved::of_priors(&self.causes)
         };
         for (part, causes) in self.parts() {
             let answer = part.solve_part(holders)?;
@@ -160,14 +167,13 @@ impl Net {
             }
             solved.log += answer.log;
             solved.exact &= answer.exact;
-            solved.kappa = solved.kappa.max(answer.kappa);
         }
         Some(solved)
     }
 
     /// Takes out every finding that touches at most one undecided cause or that factorises over its causes.
     /// Returns false if the findings cannot happen.
-    fn simplify(&mut self) -> bool {
+    pub(crate) fn simplify(&mut self) -> bool {
         let Self {
             causes,
             findings,
@@ -258,7 +264,7 @@ impl Net {
         if let Some(holder) = self.holder(holders) {
             return self.solve_by_cases(holder, holders - 1);
         }
-        if self.findings.len() > MOST_SIGNS {
+        if self.findings.len().min(self.causes.len()) > MOST_DOUBLINGS {
             return few::solve(&self.causes, &self.findings);
         }
         sums::solve(&self.causes, &self.findings)
@@ -289,13 +295,11 @@ impl Net {
                 marginals: vec![0.0; case.marginals.len()],
                 log: 0.0,
                 exact: true,
-                kappa: 1.0,
             });
             for (sum, marginal) in sum.marginals.iter_mut().zip(&case.marginals) {
                 *sum += weight * marginal;
             }
             sum.exact &= case.exact;
-            sum.kappa = sum.kappa.max(case.kappa);
         }
         let mut mixed = mixed?;
         for marginal in &mut mixed.marginals {
@@ -343,18 +347,28 @@ impl Net {
     fn work_without(&self, removed: &[usize]) -> f64 {
         let group = connected(&self.findings, self.causes.len(), removed);
         let mut signs = vec![0_usize; self.findings.len()];
+        let mut causes = vec![0_usize; self.findings.len()];
+        let mut counted = vec![false; self.causes.len()];
         for (finding, &root) in self.findings.iter().zip(&group) {
-            let live = finding.links.iter().filter(|l| !removed.contains(&l.0));
-            if live.count() > 1 {
-                signs[root] += 1;
+            let live = |link: &&(usize, f64)| !removed.contains(&link.0);
+            if finding.links.iter().filter(live).count() < 2 {
+                continue;
+            }
+            signs[root] += 1;
+            for &(cause, _) in finding.links.iter().filter(live) {
+                if !counted[cause] {
+                    counted[cause] = true;
+                    causes[root] += 1;
+                }
             }
         }
         signs
             .iter()
-            .map(|&count| match count {
+            .zip(&causes)
+            .map(|(&signs, &causes)| match signs.min(causes) {
                 0 => 0.0,
-                _ if count > MOST_SIGNS => f64::INFINITY,
-                _ => libm::exp2(count as f64),
+                doublings if doublings > MOST_DOUBLINGS => f64::INFINITY,
+                doublings => libm::exp2(doublings as f64),
             })
             .sum()
     }

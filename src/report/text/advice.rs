@@ -1,6 +1,6 @@
 //! What to do, and what to be careful of.
 
-use crate::engine::diagnosis::{ActionDue, CautionDue};
+use crate::engine::diagnosis::{ActionDue, CautionDue, Verdict};
 use crate::engine::knowledge::{Due, KnowledgeBase, Severity};
 use crate::report::page::{Ink, Page};
 use crate::report::text::Told;
@@ -123,8 +123,11 @@ fn one_action(page: &mut Page, told: &Told<'_>, number: usize, action: &ActionDu
     if !action.if_failed.is_empty() {
         page.labelled(4, "If that does not help:", &sentence(&action.if_failed));
     }
-    // With one cause in play there is nothing to tell apart.
-    if (told.diagnosis.causes.len() > 1 || page.look().detail) && !action.for_causes.is_empty() {
+    // In a clear case everything is for the leading cause unless it says otherwise.
+    let leader = told.diagnosis.causes.first().map(|cause| &cause.id);
+    let plain = told.diagnosis.verdict == Verdict::Decided
+        && leader.is_some_and(|leader| action.for_causes.contains(leader));
+    if (!plain || page.look().detail) && !action.for_causes.is_empty() {
         let names: Vec<String> = action
             .for_causes
             .iter()

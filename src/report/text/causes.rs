@@ -25,7 +25,18 @@ pub fn causes(page: &mut Page, told: &Told<'_>) {
     }
     page.heading(Ink::Strong, "What it may be");
     let detail = page.look().detail;
-    let full = if detail { causes.len() } else { IN_FULL };
+    // What is hardly suspected gets a line; the leader is always shown in full.
+    let suspected = |cause: &&CauseFound| cause.confidence >= told.base.scale.numbers.suspect_at;
+    let full = if detail {
+        causes.len()
+    } else {
+        causes
+            .iter()
+            .take(IN_FULL)
+            .take_while(suspected)
+            .count()
+            .max(1)
+    };
     let mut told_roots: Vec<&[RootFound]> = Vec::new();
     for (number, cause) in causes.iter().take(full).enumerate() {
         if number > 0 {
@@ -129,7 +140,7 @@ fn one_reason(base: &KnowledgeBase, reason: &Reason, detail: bool) -> String {
             odds_factor(reason.weight_db)
         ));
     }
-    if let Some(rival) = &reason.taken_by {
+    if let Some(rival) = reason.taken_by.as_ref().filter(|_| reason.weight_db > 0.0) {
         text.push_str(&format!(
             "; also explained by: {}",
             unstopped(cause_name(base, rival))
