@@ -33,6 +33,7 @@ pub fn across(gathered: &mut Gathered) {
         found.brought_up();
         found.pairs();
         found.loose_roots();
+        found.rates();
         found.signs_and_facts();
         found.families();
         found.never_used();
@@ -392,7 +393,6 @@ impl Found<'_> {
                     );
                 }
             }
-            self.roots_within_rate(id, &entry.cause, entry.span.clone());
         }
         for (root, conditions) in &above {
             if let [(first, first_span), (second, span), ..] = conditions.as_slice() {
@@ -486,6 +486,14 @@ impl Found<'_> {
                     self.and_at_cause(other, (*other_span).clone(), "and here");
                 }
             }
+        }
+    }
+
+    /// The roots of a condition do not bring it about more often than it is met.
+    fn rates(&mut self) {
+        let gathered = self.gathered;
+        for (id, entry) in &gathered.causes {
+            self.roots_within_rate(id, &entry.cause, entry.span.clone());
         }
     }
 

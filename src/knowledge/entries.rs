@@ -4,7 +4,7 @@
 
 use std::ops::Range;
 
-use toml::de::DeTable;
+use toml::de::{DeTable, DeValue};
 
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{
@@ -12,7 +12,7 @@ use crate::engine::knowledge::{
     SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Stage,
 };
 use crate::engine::quantity::Unit;
-use crate::knowledge::fields::{At, Fields};
+use crate::knowledge::fields::{At, Fields, as_number, finite, type_name};
 use crate::knowledge::shape::{Kind, Shape};
 
 /// Words of the source kinds.
@@ -222,20 +222,30 @@ impl Shape<'_, '_> {
     }
 
     fn pair(&mut self, fields: &mut Fields<'_, '_>, key: &'static str) -> Option<(f64, f64)> {
-        let items = fields.items(key, &mut self.notes);
-        let numbers: Vec<f64> = items
-            .iter()
-            .filter_map(|item| crate::knowledge::fields::finite(key, item, &mut self.notes))
-            .collect();
+        let Some(value) = fields.value(key, &mut self.notes) else {
+            fields.missing(key, &mut self.notes);
+            return None;
+        };
+        let wanted = "two numbers, the lesser first";
+        let items = match value.get_ref() {
+            DeValue::Array(items) if items.len() == 2 => items,
+            other => {
+                self.wrong_type(key, value.span(), type_name(other), wanted);
+                return None;
+            }
+        };
+        let mut numbers = Vec::new();
+        for item in items.iter() {
+            if as_number(item.get_ref()).is_none() {
+                self.wrong_type(key, item.span(), type_name(item.get_ref()), wanted);
+                return None;
+            }
+            numbers.push(finite(key, item, &mut self.notes)?);
+        }
         match numbers.as_slice() {
-            [low, high] if low < high && items.len() == 2 => Some((*low, *high)),
+            [low, high] if low < high => Some((*low, *high)),
             _ => {
-                self.wrong_type(
-                    key,
-                    fields.span(),
-                    "something else",
-                    "two numbers, the lesser first",
-                );
+                self.wrong_type(key, value.span(), "two numbers, the greater first", wanted);
                 None
             }
         }

@@ -7,6 +7,7 @@ mod cases;
 mod cli;
 mod docs;
 mod house;
+mod knowledge;
 mod network;
 mod properties;
 mod questions;
