@@ -3,6 +3,7 @@
 mod small;
 
 mod broken;
+mod case_files;
 mod cases;
 mod cli;
 mod docs;
