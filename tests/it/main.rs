@@ -3,6 +3,7 @@
 mod small;
 
 mod broken;
+mod built_in;
 mod case_files;
 mod cases;
 mod cli;
