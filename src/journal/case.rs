@@ -72,6 +72,7 @@ pub fn parse(base: &KnowledgeBase, name: &str, text: &str) -> Result<CaseFile, V
     if schema_fits(&table, &mut notes) {
         case = Reader {
             base,
+            text,
             notes: &mut notes,
         }
         .case(&table);
@@ -129,6 +130,7 @@ fn schema_fits(table: &DeTable<'_>, notes: &mut Notes<'_>) -> bool {
 
 struct Reader<'b, 'n, 'f> {
     base: &'b KnowledgeBase,
+    text: &'b str,
     notes: &'n mut Notes<'f>,
 }
 
@@ -299,6 +301,21 @@ impl Reader<'_, '_, '_> {
         }
     }
 
+    /// The place of a part of a value; the whole value where that is written with escapes, or the part is empty.
+    fn part(&self, (value, at): &At<String>, part: Range<usize>) -> Range<usize> {
+        let inside = self
+            .text
+            .get(at.clone())
+            .and_then(|written| written.find(value.as_str()));
+        match inside {
+            Some(start) if !part.is_empty() => {
+                let start = at.start + start;
+                start + part.start..start + part.end
+            }
+            _ => at.clone(),
+        }
+    }
+
     fn readings(&mut self, table: &DeTable<'_>, told: &mut Observations) {
         let base = self.base;
         for (key, value) in table {
@@ -322,14 +339,14 @@ impl Reader<'_, '_, '_> {
             };
             match read(&written.0, reading) {
                 Ok(measured) => _ = told.readings.insert(id.clone(), measured),
-                Err(message) => {
-                    let help = Some(format!("write it like `{}`", example(reading)));
+                Err((message, help, part)) => {
+                    let place = self.part(&written, part);
                     self.notes.add(
                         ProblemCode::BadReading,
-                        written.1,
+                        place,
                         message,
                         "cannot be used",
-                        help,
+                        Some(help),
                     );
                 }
             }
@@ -430,35 +447,30 @@ fn yes_or_no(word: &str) -> Option<bool> {
     }
 }
 
-/// A reading of this kind that could be written.
-fn example(reading: &Reading) -> String {
-    let (low, high) = reading.believable;
-    // A value well inside the range, as a grower would write it.
-    show(
-        f64::midpoint(low, high).min(20.0_f64.max(low)),
-        reading.unit,
-        System::Metric,
-    )
-}
-
 /// Reads a reading as it was written, and refuses what cannot be.
 ///
 /// # Errors
-/// What is wrong with it, as a sentence for a grower.
-pub fn read(written: &str, reading: &Reading) -> Result<Measured, String> {
-    let measured = parse_reading(written, reading.unit).map_err(|error| error.to_string())?;
+/// What is wrong with it and what to do about it, for a grower, and the part of the text at fault.
+fn read(written: &str, reading: &Reading) -> Result<Measured, (String, String, Range<usize>)> {
+    let measured = parse_reading(written, reading.unit).map_err(|error| {
+        let text = error.to_string();
+        let (message, help) = match text.split_once("; ") {
+            Some((message, help)) => (message.to_owned(), help.to_owned()),
+            None => {
+                let help = format!("write it like `{}`", reading.unit.example());
+                (text, help)
+            }
+        };
+        (message, help, error.span())
+    })?;
     let (low, high) = reading.believable;
     if (low..=high).contains(&measured.value) {
         return Ok(measured);
     }
-    let bounds = |value| show(value, reading.unit, System::Metric);
-    Err(format!(
-        "{} cannot be {}: it lies between {} and {}",
-        reading.name,
-        bounds(measured.value),
-        bounds(low),
-        bounds(high)
-    ))
+    let shown = |value| show(value, reading.unit, System::Metric);
+    let message = format!("{} cannot be {}", reading.name, shown(measured.value));
+    let help = format!("it lies between {} and {}", shown(low), shown(high));
+    Err((message, help, 0..written.len()))
 }
 
 /// A case as it is written.

@@ -2,12 +2,16 @@
 
 mod small;
 
+mod broken;
+mod built_in;
+mod case_files;
 mod cases;
 mod chaining;
 mod cli;
 mod docs;
 mod house;
 mod journeys;
+mod knowledge;
 mod network;
 mod properties;
 mod questions;
