@@ -8,6 +8,7 @@ mod case_files;
 mod cases;
 mod chaining;
 mod cli;
+mod confusers;
 mod docs;
 mod house;
 mod journeys;
