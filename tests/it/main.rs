@@ -2,6 +2,7 @@
 
 mod small;
 
+mod case_files;
 mod cases;
 mod cli;
 mod docs;
