@@ -57,6 +57,8 @@ fn main() {
         .map(|SourceFile { name, text, .. }| (name.as_str(), text.as_str()))
         .collect();
     write("base.postcard", &postcard::to_stdvec(&built.base));
+    let lean = built.base.for_diagnosis();
+    write("lean.postcard", &postcard::to_stdvec(&lean));
     write("files.postcard", &postcard::to_stdvec(&names_and_texts));
 }
 

@@ -20,11 +20,11 @@ use crate::report::text::{Told, report};
 pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
     let base = session.base()?;
     if args.batch {
-        return batch::run(args.given.case.as_deref(), &base, session);
+        return batch::run(args.given.case.as_deref(), base, session);
     }
-    let observations = given::observations(&args.given, &base, session)?;
-    let diagnosis = Reasoner::new(&base, session.system).diagnose(&observations);
-    write(&base, &observations, &diagnosis, session)?;
+    let observations = given::observations(&args.given, base, session)?;
+    let diagnosis = Reasoner::new(base, session.system).diagnose(&observations);
+    write(base, &observations, &diagnosis, session)?;
     Ok(Exit::Done)
 }
 

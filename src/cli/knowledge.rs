@@ -26,7 +26,7 @@ pub fn run(command: &KnowledgeCommand, session: &Session) -> Outcome {
         KnowledgeCommand::List { kind } => {
             let kind = Kind::parse(kind)
                 .ok_or_else(|| Failure::usage(format!("there is no kind called `{kind}`")))?;
-            let base = session.base()?;
+            let base = session.full_base()?;
             match session.format {
                 Format::Text => session.write(&table(&base, kind, session.look))?,
                 Format::Json => session.write_json(&list(&base, kind))?,

@@ -68,14 +68,35 @@ impl Session {
         }
     }
 
-    /// The knowledge asked for.
+    /// The knowledge asked for; the built-in one without what no diagnosis reads. It lives until the process ends:
+    /// taking thousands of texts apart again would take longer than a diagnosis.
     ///
     /// # Errors
     /// Where a folder cannot be read, or its files have faults.
-    pub fn base(&self) -> Result<KnowledgeBase, Failure> {
-        if self.folders.is_empty() && self.only.is_none() {
-            return Ok(embedded::base());
+    pub fn base(&self) -> Result<&'static KnowledgeBase, Failure> {
+        let built_in = self.folders.is_empty() && self.only.is_none();
+        let base = if built_in {
+            embedded::lean()
+        } else {
+            self.built()?
+        };
+        Ok(Box::leak(Box::new(base)))
+    }
+
+    /// The knowledge asked for with all that its entries say.
+    ///
+    /// # Errors
+    /// Where a folder cannot be read, or its files have faults.
+    pub fn full_base(&self) -> Result<KnowledgeBase, Failure> {
+        let built_in = self.folders.is_empty() && self.only.is_none();
+        if built_in {
+            Ok(embedded::base())
+        } else {
+            self.built()
         }
+    }
+
+    fn built(&self) -> Result<KnowledgeBase, Failure> {
         let files = self.files()?;
         build(&files)
             .usable()

@@ -22,12 +22,12 @@ pub fn run(args: &WhyArgs, asked: Asked, session: &Session) -> Outcome {
     if !base.causes.contains_key(args.cause.as_str()) {
         return Err(unknown());
     }
-    let told = observations(&args.given, &base, session)?;
-    let found = Reasoner::new(&base, session.system)
+    let told = observations(&args.given, base, session)?;
+    let found = Reasoner::new(base, session.system)
         .explain(&told, &args.cause)
         .ok_or_else(unknown)?;
     match session.format {
-        Format::Text => session.write(&explanation(&base, &found, asked, session.look))?,
+        Format::Text => session.write(&explanation(base, &found, asked, session.look))?,
         Format::Json => session.write_json(&json::explanation(&found))?,
     }
     Ok(Exit::Done)

@@ -2,14 +2,12 @@
 
 use std::cmp::Reverse;
 
-use indexmap::IndexMap;
-
 use crate::engine::condition::{Condition, Literal, Proposition, Truth};
 use crate::engine::diagnosis::{ActionDue, AmountDue, CautionDue};
 use crate::engine::facts::FactBase;
 use crate::engine::formula::{self, Range};
 use crate::engine::id::CauseId;
-use crate::engine::knowledge::{Action, Amount, Caution, FormulaName, KnowledgeBase};
+use crate::engine::knowledge::{Action, Amount, Caution, FormulaName, KnowledgeBase, Map};
 use crate::engine::quantity::{System, Unit, show};
 use crate::engine::rulebook::{Atom, Rulebook};
 use crate::engine::wording::Wording;
@@ -24,7 +22,7 @@ pub struct Advisor<'a, 'k> {
     /// What is known, conclusions included.
     pub facts: &'a FactBase<'k>,
     /// Confidence of each cause and root.
-    pub confidence: &'a IndexMap<CauseId, f64>,
+    pub confidence: &'a Map<CauseId, f64>,
     /// The system of units for numbers.
     pub system: System,
 }

@@ -2,13 +2,11 @@
 
 use std::collections::HashSet;
 
-use indexmap::IndexMap;
-
 use crate::engine::condition::{Comparison, Limit, Literal, Proposition, Side, Truth};
 use crate::engine::formula;
 use crate::engine::id::{CauseId, ReadingId, SignId};
 use crate::engine::infer::{Closure, Reached};
-use crate::engine::knowledge::{Finding, KnowledgeBase, Reading, SpeciesLimit};
+use crate::engine::knowledge::{Finding, KnowledgeBase, Map, Reading, SpeciesLimit};
 use crate::engine::normal::limit_exceeded;
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::Measured;
@@ -36,7 +34,7 @@ pub struct FactBase<'k> {
     observations: Observations,
     /// Signs ruled out because another sign of the same one-of question was seen.
     ruled_out: HashSet<&'k SignId>,
-    values: IndexMap<ReadingId, Value>,
+    values: Map<ReadingId, Value>,
     given: Vec<(u32, f64)>,
     closure: Closure,
 }
@@ -85,11 +83,7 @@ impl<'k> FactBase<'k> {
     }
 
     /// The facts with conclusions of the network added, each cause with what it reached.
-    pub fn with_conclusions(
-        &self,
-        rulebook: &Rulebook,
-        confidence: &IndexMap<CauseId, f64>,
-    ) -> Self {
+    pub fn with_conclusions(&self, rulebook: &Rulebook, confidence: &Map<CauseId, f64>) -> Self {
         let mut facts = self.clone();
         let numbers = &self.base.scale.numbers;
         let reached =
@@ -366,8 +360,8 @@ fn ruled_out<'k>(base: &'k KnowledgeBase, observations: &Observations) -> HashSe
 }
 
 /// The measured values, and those that physics adds to them: a formula is worked out once its inputs are there.
-fn values(base: &KnowledgeBase, observations: &Observations) -> IndexMap<ReadingId, Value> {
-    let mut values = IndexMap::new();
+fn values(base: &KnowledgeBase, observations: &Observations) -> Map<ReadingId, Value> {
+    let mut values = Map::default();
     for (id, reading) in &base.readings {
         if let Some(measured) = observations.readings.get(id) {
             values.insert(id.clone(), measured_value(reading, *measured));

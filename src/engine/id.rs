@@ -1,12 +1,14 @@
 //! Names of things in the knowledge, one distinct type for each kind of thing.
 //!
 //! An id is kebab-case and says what is the case, not what to do. The types differ only so that the compiler
-//! refuses a sign where a cause is meant.
+//! refuses a sign where a cause is meant. Short texts are kept in place: there are thousands of ids, and the knowledge
+//! is decoded at each start.
 
 use std::borrow::Borrow;
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
+use smol_str::SmolStr;
 use thiserror::Error;
 
 /// Why a text cannot be an id.
@@ -33,7 +35,7 @@ macro_rules! ids {
         $(#[$doc])*
         #[derive(Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
         #[serde(transparent)]
-        pub struct $name(Box<str>);
+        pub struct $name(SmolStr);
 
         impl $name {
             /// Checks the text and makes it an id.

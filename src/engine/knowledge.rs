@@ -3,6 +3,7 @@
 //! The engine only reads these. They are built by `crate::knowledge::build` from files, and by hand in tests.
 
 use indexmap::IndexMap;
+use rustc_hash::FxBuildHasher;
 use serde::{Deserialize, Serialize};
 
 pub use crate::engine::condition::Finding;
@@ -12,6 +13,9 @@ use crate::engine::id::{
     SetupId, SignId, SourceId, SpeciesId, StageId, TraitId,
 };
 use crate::engine::quantity::Unit;
+
+/// Entries by id or word, in the order of the files. The hash is a quick one: the keys come from checked files.
+pub type Map<K, V> = IndexMap<K, V, FxBuildHasher>;
 
 /// Everything that is known, by kind. Entries keep the order of the files, files in the order of their names.
 ///
@@ -25,31 +29,31 @@ pub struct KnowledgeBase {
     /// Words for numbers, and the numbers the engine works with.
     pub scale: Scale,
     /// The stages of a crop.
-    pub stages: IndexMap<StageId, Stage>,
+    pub stages: Map<StageId, Stage>,
     /// Where facts and figures come from.
-    pub sources: IndexMap<SourceId, Source>,
+    pub sources: Map<SourceId, Source>,
     /// What can be measured.
-    pub readings: IndexMap<ReadingId, Reading>,
+    pub readings: Map<ReadingId, Reading>,
     /// How a chamber may be built or a crop be run.
-    pub setup: IndexMap<SetupId, SetupItem>,
+    pub setup: Map<SetupId, SetupItem>,
     /// What may hold of people who enter.
-    pub people: IndexMap<PersonId, Person>,
+    pub people: Map<PersonId, Person>,
     /// The species.
-    pub species: IndexMap<SpeciesId, Species>,
+    pub species: Map<SpeciesId, Species>,
     /// Questions that ask for several signs at once.
-    pub questions: IndexMap<QuestionId, Question>,
+    pub questions: Map<QuestionId, Question>,
     /// What a person can see, feel or smell.
-    pub signs: IndexMap<SignId, Sign>,
+    pub signs: Map<SignId, Sign>,
     /// What may be wrong, or only look wrong.
-    pub causes: IndexMap<CauseId, Cause>,
+    pub causes: Map<CauseId, Cause>,
     /// Facts that rules derive.
-    pub facts: IndexMap<FactId, Fact>,
+    pub facts: Map<FactId, Fact>,
     /// Rules from facts to facts.
-    pub rules: IndexMap<RuleId, DeriveRule>,
+    pub rules: Map<RuleId, DeriveRule>,
     /// What to do.
-    pub actions: IndexMap<ActionId, Action>,
+    pub actions: Map<ActionId, Action>,
     /// What to be careful of.
-    pub cautions: IndexMap<CautionId, Caution>,
+    pub cautions: Map<CautionId, Caution>,
 }
 
 /// Where an entry was written, and what it stands on.
@@ -74,11 +78,11 @@ pub struct Cite {
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Scale {
     /// How often something is seen, as a probability.
-    pub frequency: IndexMap<String, Level>,
+    pub frequency: Map<String, Level>,
     /// How common a cause is among growers who ask, as a probability.
-    pub base_rate: IndexMap<String, Level>,
+    pub base_rate: Map<String, Level>,
     /// How much effort a check takes, as a multiple of a glance.
-    pub effort: IndexMap<String, Level>,
+    pub effort: Map<String, Level>,
     /// Words for confidence, each from this probability up; sorted from high to low.
     pub confidence: Vec<(String, Level)>,
     /// The engine's numbers.
@@ -274,7 +278,7 @@ pub struct Formula {
     /// Which formula.
     pub name: FormulaName,
     /// The reading for each named input.
-    pub inputs: IndexMap<String, ReadingId>,
+    pub inputs: Map<String, ReadingId>,
 }
 
 /// How a chamber is built or a crop is run.
@@ -687,6 +691,100 @@ pub struct Caution {
 }
 
 impl KnowledgeBase {
+    /// The same knowledge without what no diagnosis reads or shows: judgements, lay words and file names. They are half
+    /// of all texts, and the knowledge is decoded at each start.
+    #[must_use]
+    pub fn for_diagnosis(mut self) -> Self {
+        fn strip(grounds: &mut Grounds) {
+            grounds.judgement = None;
+        }
+        fn clear(file: &mut String, grounds: &mut Grounds) {
+            file.clear();
+            strip(grounds);
+        }
+        let scale = &mut self.scale;
+        let words = scale
+            .frequency
+            .values_mut()
+            .chain(scale.base_rate.values_mut())
+            .chain(scale.effort.values_mut());
+        words
+            .chain(scale.confidence.iter_mut().map(|(_, level)| level))
+            .for_each(|level| strip(&mut level.grounds));
+        self.sources
+            .values_mut()
+            .for_each(|entry| entry.file.clear());
+        self.questions
+            .values_mut()
+            .for_each(|entry| entry.file.clear());
+        self.stages
+            .values_mut()
+            .for_each(|entry| clear(&mut entry.file, &mut entry.grounds));
+        self.facts
+            .values_mut()
+            .for_each(|entry| clear(&mut entry.file, &mut entry.grounds));
+        self.rules
+            .values_mut()
+            .for_each(|entry| clear(&mut entry.file, &mut entry.grounds));
+        for entry in self.readings.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+            entry.words.clear();
+        }
+        for entry in self.setup.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+            entry.words.clear();
+        }
+        for entry in self.people.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+            entry.words.clear();
+        }
+        for entry in self.signs.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+            entry.words.clear();
+        }
+        for species in self.species.values_mut() {
+            clear(&mut species.file, &mut species.grounds);
+            species
+                .limits
+                .iter_mut()
+                .for_each(|limit| strip(&mut limit.grounds));
+            species
+                .normal
+                .iter_mut()
+                .for_each(|look| strip(&mut look.grounds));
+        }
+        for cause in self.causes.values_mut() {
+            clear(&mut cause.file, &mut cause.grounds);
+            cause
+                .shows
+                .iter_mut()
+                .for_each(|shows| strip(&mut shows.grounds));
+            cause
+                .raised_by
+                .iter_mut()
+                .for_each(|raise| strip(&mut raise.grounds));
+            cause
+                .roots
+                .iter_mut()
+                .for_each(|root| strip(&mut root.grounds));
+        }
+        for action in self.actions.values_mut() {
+            clear(&mut action.file, &mut action.grounds);
+            action
+                .rules
+                .iter_mut()
+                .for_each(|trigger| strip(&mut trigger.grounds));
+        }
+        for caution in self.cautions.values_mut() {
+            clear(&mut caution.file, &mut caution.grounds);
+            caution
+                .rules
+                .iter_mut()
+                .for_each(|trigger| strip(&mut trigger.grounds));
+        }
+        self
+    }
+
     /// The limit for a reading, for this species at this stage.
     pub fn species_limit(
         &self,

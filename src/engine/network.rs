@@ -3,6 +3,7 @@
 //! The links are indexed once for a knowledge base; only links of findings that something is known of are touched.
 
 use indexmap::{IndexMap, IndexSet};
+use rustc_hash::FxBuildHasher;
 
 use crate::engine::condition::{Condition, Proposition, Truth};
 use crate::engine::facts::FactBase;
@@ -16,13 +17,14 @@ use crate::engine::weigh::Evidence;
 /// The knowledge's links, by finding. Places are those of the causes in the knowledge.
 #[derive(Debug, Clone)]
 pub struct Links<'k> {
-    by_finding: IndexMap<&'k Finding, Vec<(usize, &'k Shows)>>,
+    by_finding: IndexMap<&'k Finding, Vec<(usize, &'k Shows)>, FxBuildHasher>,
 }
 
 impl<'k> Links<'k> {
     /// Indexes every link.
     pub fn new(base: &'k KnowledgeBase) -> Self {
-        let mut by_finding: IndexMap<&Finding, Vec<(usize, &Shows)>> = IndexMap::new();
+        let mut by_finding: IndexMap<&Finding, Vec<(usize, &Shows)>, FxBuildHasher> =
+            IndexMap::default();
         for (place, cause) in base.causes.values().enumerate() {
             for shows in &cause.shows {
                 by_finding

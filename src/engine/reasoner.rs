@@ -1,7 +1,5 @@
 //! The front door: knowledge and observations in, a diagnosis out.
 
-use indexmap::IndexMap;
-
 use crate::engine::advice::Advisor;
 use crate::engine::checks::Checks;
 use crate::engine::condition::Literal;
@@ -11,7 +9,7 @@ use crate::engine::diagnosis::{
 use crate::engine::facts::{FactBase, Origin};
 use crate::engine::id::CauseId;
 use crate::engine::influence::{conflict, leave_one_out_for};
-use crate::engine::knowledge::{Finding, KnowledgeBase};
+use crate::engine::knowledge::{Finding, KnowledgeBase, Map};
 use crate::engine::network::{Links, Network, RootPart, Setting, Weighed};
 use crate::engine::observations::Observations;
 use crate::engine::quantity::System;
@@ -41,10 +39,10 @@ pub(crate) struct Worked<'k> {
     /// What the network says.
     pub posterior: Posterior,
     /// Confidence of every cause considered, of groups and of roots.
-    pub confidence: IndexMap<CauseId, f64>,
+    pub confidence: Map<CauseId, f64>,
     /// The same for those that something told speaks for; advice listens to these alone, since what is merely common
     /// would otherwise bring up cautions in every healthy chamber.
-    pub heard: IndexMap<CauseId, f64>,
+    pub heard: Map<CauseId, f64>,
 }
 
 impl<'k> Reasoner<'k> {
@@ -118,8 +116,8 @@ impl<'k> Reasoner<'k> {
         let facts = FactBase::new(self.base, &self.rulebook, observations);
         let network = Network::new(self.setting(&facts));
         let posterior = weigh(&network.priors, &network.evidence);
-        let mut confidence = IndexMap::new();
-        let mut heard = IndexMap::new();
+        let mut confidence = Map::default();
+        let mut heard = Map::default();
         for (place, (&cause, &sure)) in network.causes.iter().zip(&posterior.marginals).enumerate()
         {
             let id = self.cause_id(cause);

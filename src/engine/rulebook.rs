@@ -4,6 +4,7 @@
 //! like any other. Conclusions are facts too: once the network has spoken they are given to the same rules.
 
 use indexmap::IndexSet;
+use rustc_hash::FxBuildHasher;
 
 use crate::engine::condition::{Condition, Literal, Proposition};
 use crate::engine::id::{ActionId, CauseId, CautionId};
@@ -40,7 +41,7 @@ pub enum RuleOrigin {
 /// All rules of a knowledge base, numbered.
 #[derive(Debug, Clone)]
 pub struct Rulebook {
-    atoms: IndexSet<Atom>,
+    atoms: IndexSet<Atom, FxBuildHasher>,
     origins: Vec<RuleOrigin>,
     rules: RuleSet,
 }
@@ -49,7 +50,7 @@ impl Rulebook {
     /// Numbers every statement and unfolds every condition.
     pub fn new(base: &KnowledgeBase) -> Self {
         let mut writer = Writer {
-            atoms: IndexSet::new(),
+            atoms: IndexSet::default(),
             origins: Vec::new(),
             rules: Vec::new(),
         };
@@ -139,7 +140,7 @@ fn suspected(cause: &CauseId) -> Condition {
 }
 
 struct Writer {
-    atoms: IndexSet<Atom>,
+    atoms: IndexSet<Atom, FxBuildHasher>,
     origins: Vec<RuleOrigin>,
     rules: Vec<HornRule>,
 }
@@ -147,14 +148,24 @@ struct Writer {
 impl Writer {
     fn add(&mut self, when: &Condition, head: Atom, origin: RuleOrigin) {
         let head = self.number(head);
+        // Most conditions are a single literal: no lists are needed to unfold them.
+        if let Condition::Literal(literal) = when {
+            let premise = self.number(Atom::Literal(literal.clone()));
+            self.push(vec![premise], head, origin);
+            return;
+        }
         for alternative in when.alternatives(MOST_ALTERNATIVES).unwrap_or_default() {
             let premises = alternative
                 .into_iter()
                 .map(|literal| self.number(Atom::Literal(literal)))
                 .collect();
-            self.rules.push(HornRule { premises, head });
-            self.origins.push(origin);
+            self.push(premises, head, origin);
         }
+    }
+
+    fn push(&mut self, premises: Vec<u32>, head: u32, origin: RuleOrigin) {
+        self.rules.push(HornRule { premises, head });
+        self.origins.push(origin);
     }
 
     fn number(&mut self, atom: Atom) -> u32 {

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::hash::Hash;
 use std::ops::Range;
 
-use indexmap::IndexMap;
+use crate::engine::knowledge::Map;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -102,7 +102,7 @@ pub struct Gathered {
     /// Where each entry stands.
     pub places: Places,
     /// The causes' own places.
-    pub causes: IndexMap<CauseId, CauseEntry>,
+    pub causes: Map<CauseId, CauseEntry>,
     /// Every name of another entry.
     pub references: Vec<Reference>,
     /// Every comparison with a limit, with its file and place.
@@ -280,7 +280,7 @@ fn missing_scale(
 /// Puts an entry into its map. An entry of the same layer with the same id is a repeat; one of an earlier layer is
 /// replaced in its place.
 fn keep<K: Hash + Eq, V>(
-    map: &mut IndexMap<K, V>,
+    map: &mut Map<K, V>,
     places: &mut Places,
     problems: &mut Vec<Problem>,
     (file, kind): (&SourceFile, Kind),
@@ -401,7 +401,7 @@ fn read_species(
     table: &DeTable<'_>,
     shape: &mut Shape<'_, '_>,
     (map, places, problems): (
-        &mut IndexMap<SpeciesId, crate::engine::knowledge::Species>,
+        &mut Map<SpeciesId, crate::engine::knowledge::Species>,
         &mut Places,
         &mut Vec<Problem>,
     ),

@@ -8,8 +8,8 @@ use toml::de::DeTable;
 
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{
-    Asking, Checked, Formula, FormulaName, Level, NormalLook, Person, Question, Reading, Scale,
-    SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Stage,
+    Asking, Checked, Formula, FormulaName, Level, Map, NormalLook, Person, Question, Reading,
+    Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Stage,
 };
 use crate::engine::quantity::Unit;
 use crate::knowledge::fields::{At, Fields};
@@ -264,7 +264,7 @@ impl Shape<'_, '_> {
             return None;
         };
         let (table, span) = inputs_at?;
-        let mut inputs = indexmap::IndexMap::new();
+        let mut inputs = Map::default();
         let mut own = Fields::new(table, span.clone(), "the inputs of a formula").any_order();
         for input in name.inputs() {
             if let Some(text) = own.text(input, &mut self.notes) {

@@ -10,7 +10,7 @@ use crate::engine::id::{
     CauseId, FactId, IdError, PersonId, ReadingId, SetupId, SignId, SourceId, SpeciesId, StageId,
     TraitId,
 };
-use crate::engine::knowledge::{Cite, Grounds, Level, Scale};
+use crate::engine::knowledge::{Cite, Grounds, Level, Map, Scale};
 use crate::knowledge::fields::{At, Fields, Notes, as_number, finite, type_name};
 use crate::knowledge::problem::{ProblemCode, nearest};
 
@@ -234,7 +234,7 @@ impl Shape<'_, '_> {
         &mut self,
         fields: &mut Fields<'_, '_>,
         key: &'static str,
-        words: &indexmap::IndexMap<String, Level>,
+        words: &Map<String, Level>,
     ) -> Option<(f64, Range<usize>)> {
         let Some(value) = fields.value(key, &mut self.notes) else {
             fields.missing(key, &mut self.notes);
@@ -261,11 +261,7 @@ impl Shape<'_, '_> {
             .map(|number| (number, span))
     }
 
-    fn word(
-        &mut self,
-        word: &At<String>,
-        words: &indexmap::IndexMap<String, Level>,
-    ) -> Option<f64> {
+    fn word(&mut self, word: &At<String>, words: &Map<String, Level>) -> Option<f64> {
         if let Some(level) = words.get(&word.0) {
             return Some(level.value);
         }

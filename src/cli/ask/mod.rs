@@ -62,7 +62,7 @@ pub trait Asker {
 pub fn run(args: &AskArgs, session: &Session) -> Outcome {
     let base = session.base()?;
     if let Some(path) = &args.answers {
-        return scripted(&base, path, args.save.as_deref(), session);
+        return scripted(base, path, args.save.as_deref(), session);
     }
     if !io::stdin().is_terminal() || !io::stderr().is_terminal() {
         return Err(Failure::usage(
@@ -70,7 +70,7 @@ pub fn run(args: &AskArgs, session: &Session) -> Outcome {
              FILE`, or tell everything at once with `blockside diagnose`",
         ));
     }
-    at_terminal(&base, args, session)
+    at_terminal(base, args, session)
 }
 
 fn scripted(base: &KnowledgeBase, path: &Path, save: Option<&Path>, session: &Session) -> Outcome {
