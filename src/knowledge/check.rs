@@ -21,14 +21,23 @@ pub fn across(gathered: &mut Gathered) {
     };
     found.references();
     found.comparisons();
-    found.defaults();
     found.causes();
     found.roots();
     found.groups();
-    found.signs_and_facts();
-    found.families();
     found.cycles();
-    found.never_used();
+    // An entry or rule left out because of a fault makes others look unused or lonely. What is lacking can be told
+    // only once nothing was left out.
+    if !Problem::any_error(&found.gathered.problems) && !Problem::any_error(&found.problems) {
+        found.limits();
+        found.defaults();
+        found.brought_up();
+        found.pairs();
+        found.loose_roots();
+        found.rates();
+        found.signs_and_facts();
+        found.families();
+        found.never_used();
+    }
     let problems = found.problems;
     gathered.problems.extend(problems);
 }
@@ -93,6 +102,14 @@ impl Found<'_> {
         self.at(code, (&file, span), message, label, Some(help.to_owned()));
     }
 
+    /// Adds a second place, in the file of a cause, to the last problem.
+    fn and_at_cause(&mut self, id: &CauseId, span: Range<usize>, words: &str) {
+        let file = self.base().causes[id].file.clone();
+        if let Some(problem) = self.problems.last_mut() {
+            problem.other = Some((file, span, words.to_owned()));
+        }
+    }
+
     /// Every name must be that of an entry. An entry left out because of its own fault still counts as there, so that
     /// one fault does not bring up a dozen others.
     fn references(&mut self) {
@@ -100,8 +117,10 @@ impl Found<'_> {
         let mut known: HashMap<Kind, HashSet<&str>> = HashMap::new();
         for reference in &gathered.references {
             let names = known.entry(reference.kind).or_insert_with(|| {
-                names_of(&gathered.base, reference.kind)
-                    .into_iter()
+                let declared = gathered.declared.iter();
+                declared
+                    .filter(|(kind, _)| *kind == reference.kind)
+                    .map(|(_, id)| id.as_str())
                     .collect()
             });
             if names.contains(reference.id.as_str()) {
@@ -109,14 +128,21 @@ impl Found<'_> {
             }
             let (what, code) = reference.kind.unknown();
             let near = nearest(&reference.id, names.iter().copied());
-            let help = near.map(|near| format!("did you mean `{near}`?"));
-            let message = format!("no {what} is called `{}`", reference.id);
+            let help = near.map_or_else(
+                || "name one that is there, or add it".to_owned(),
+                |near| format!("did you mean `{near}`?"),
+            );
+            let message = if reference.kind == Kind::Trait {
+                format!("no species has the trait `{}`", reference.id)
+            } else {
+                format!("no {what} is called `{}`", reference.id)
+            };
             self.at(
                 code,
                 (&reference.file, reference.span.clone()),
                 message,
                 "not in the knowledge",
-                help,
+                Some(help),
             );
         }
     }
@@ -146,6 +172,16 @@ impl Found<'_> {
                         Some(help),
                     );
                 }
+                _ => {}
+            }
+        }
+    }
+
+    /// A reading compared with the limit of the species needs a species that has one.
+    fn limits(&mut self) {
+        let gathered = self.gathered;
+        for (comparison, file, span) in &gathered.comparisons {
+            match comparison.limit {
                 Limit::Species { .. } if !self.any_limit(comparison) => {
                     let side = if comparison.side == Side::Above {
                         "max"
@@ -189,6 +225,10 @@ impl Found<'_> {
             .filter(|(_, one)| one.default)
             .map(|(id, _)| id.to_string())
             .collect();
+        let marked = |ids: &[String]| {
+            let ids: Vec<String> = ids.iter().map(|id| format!("`{id}`")).collect();
+            ids.join(" and ")
+        };
         let stages: Vec<String> = base
             .stages
             .iter()
@@ -210,10 +250,16 @@ impl Found<'_> {
                 first(names_of(base, Kind::Stage)),
             ),
         ] {
-            let message = match found.len() {
+            let (message, label) = match found.len() {
                 1 => continue,
-                0 => format!("no {what} has `default = true`"),
-                _ => format!("{} each have `default = true`", found.join(" and ")),
+                0 => (
+                    format!("no {what} has `default = true`"),
+                    "for example here",
+                ),
+                _ => (
+                    format!("{} each have `default = true`", marked(&found)),
+                    "the last of them",
+                ),
             };
             let help = format!("mark exactly one {what}: it stands for one that was not named");
             match found.last().or(fallback.as_ref()) {
@@ -221,7 +267,7 @@ impl Found<'_> {
                     ProblemCode::DefaultSpecies,
                     (kind, &id.clone()),
                     message,
-                    "for example here",
+                    label,
                     Some(help),
                 ),
                 None => self.problems.push(Problem {
@@ -237,7 +283,7 @@ impl Found<'_> {
         }
     }
 
-    /// Each cause can be brought up, shows nothing twice, and is told apart from its look-alikes by what it says.
+    /// Each cause shows nothing twice.
     fn causes(&mut self) {
         let gathered = self.gathered;
         for (id, entry) in &gathered.causes {
@@ -258,6 +304,14 @@ impl Found<'_> {
                 }
                 seen.push(key);
             }
+        }
+    }
+
+    /// Each cause can be brought up.
+    fn brought_up(&mut self) {
+        let gathered = self.gathered;
+        for (id, entry) in &gathered.causes {
+            let cause = &entry.cause;
             let reachable = !cause.shows.is_empty()
                 || !cause.any_of.is_empty()
                 || cause.kind == CauseKind::Root
@@ -274,6 +328,14 @@ impl Found<'_> {
                     help,
                 );
             }
+        }
+    }
+
+    /// Each cause is told apart from its look-alikes by what it says.
+    fn pairs(&mut self) {
+        let gathered = self.gathered;
+        for (id, entry) in &gathered.causes {
+            let cause = &entry.cause;
             for (pair, span) in cause.look_alikes.iter().zip(&entry.pairs_at) {
                 let Some(other) = gathered.base.causes.get(&pair.cause) else {
                     continue;
@@ -331,10 +393,9 @@ impl Found<'_> {
                     );
                 }
             }
-            self.roots_within_rate(id, &entry.cause, entry.span.clone());
         }
         for (root, conditions) in &above {
-            if let [(first, _), (second, span), ..] = conditions.as_slice() {
+            if let [(first, first_span), (second, span), ..] = conditions.as_slice() {
                 let message = format!("`{root}` hangs on `{first}` and on `{second}`");
                 let help = "a root hangs on one condition; make a second root of its own name";
                 self.at_cause(
@@ -345,14 +406,26 @@ impl Found<'_> {
                     "second condition",
                     help,
                 );
+                self.and_at_cause(first, first_span.clone(), "first condition");
             }
         }
+        self.shared_root_signs(&above);
+    }
+
+    /// Each root hangs on a condition.
+    fn loose_roots(&mut self) {
+        let gathered = self.gathered;
+        let causes = gathered.causes.values();
+        let hanging: HashSet<&CauseId> = causes
+            .flat_map(|entry| &entry.cause.roots)
+            .map(|link| &link.cause)
+            .collect();
         for (id, entry) in gathered
             .causes
             .iter()
             .filter(|(_, entry)| entry.cause.kind == CauseKind::Root)
         {
-            if !above.contains_key(id) {
+            if !hanging.contains(id) {
                 let message = format!("the root `{id}` hangs on no condition");
                 let help = "list it under `roots` of a condition";
                 self.at_cause(
@@ -365,7 +438,6 @@ impl Found<'_> {
                 );
             }
         }
-        self.shared_root_signs(&above);
     }
 
     /// What a root shows is shown by no cause of the main layer and by no root of another condition.
@@ -377,10 +449,11 @@ impl Found<'_> {
                 .and_then(|conditions| conditions.first())
                 .map(|(id, _)| *id)
         };
-        let mut shown_by: HashMap<&Finding, Vec<&CauseId>> = HashMap::new();
+        let mut shown_by: HashMap<&Finding, Vec<(&CauseId, &Range<usize>)>> = HashMap::new();
         for (id, entry) in &gathered.causes {
-            for shows in &entry.cause.shows {
-                shown_by.entry(&shows.finding).or_default().push(id);
+            for (shows, span) in entry.cause.shows.iter().zip(&entry.shows_at) {
+                let places = shown_by.entry(&shows.finding).or_default();
+                places.push((id, span));
             }
         }
         for (id, entry) in gathered
@@ -389,13 +462,13 @@ impl Found<'_> {
             .filter(|(_, entry)| entry.cause.kind == CauseKind::Root)
         {
             for (shows, span) in entry.cause.shows.iter().zip(&entry.shows_at) {
-                let other = shown_by[&shows.finding].iter().find(|other| {
-                    let cause = &gathered.base.causes[**other];
-                    **other != id
+                let other = shown_by[&shows.finding].iter().find(|(other, _)| {
+                    let cause = &gathered.base.causes[*other];
+                    *other != id
                         && (cause.kind != CauseKind::Root
                             || condition_of(other) != condition_of(id))
                 });
-                if let Some(other) = other {
+                if let Some((other, other_span)) = other {
                     let message = format!(
                         "the root `{id}` and `{other}` both show `{}`",
                         finding_id(&shows.finding)
@@ -407,11 +480,20 @@ impl Found<'_> {
                         id,
                         span.clone(),
                         message,
-                        "shown elsewhere too",
+                        "shown by the root",
                         help,
                     );
+                    self.and_at_cause(other, (*other_span).clone(), "and here");
                 }
             }
+        }
+    }
+
+    /// The roots of a condition do not bring it about more often than it is met.
+    fn rates(&mut self) {
+        let gathered = self.gathered;
+        for (id, entry) in &gathered.causes {
+            self.roots_within_rate(id, &entry.cause, entry.span.clone());
         }
     }
 
@@ -534,17 +616,23 @@ impl Found<'_> {
         }
         for fact in facts {
             let key = format!("fact {fact}");
-            let message = match (used.contains(&key), derived.contains(&key)) {
+            let (message, help) = match (used.contains(&key), derived.contains(&key)) {
                 (true, true) => continue,
-                (_, false) => format!("no rule derives the fact `{fact}`"),
-                (false, true) => format!("nothing uses the fact `{fact}`"),
+                (_, false) => (
+                    format!("no rule derives the fact `{fact}`"),
+                    "add a `[[rule]]` with this fact under `then`, or take it out",
+                ),
+                (false, true) => (
+                    format!("nothing uses the fact `{fact}`"),
+                    "let a cause, an action or a caution ask for it, or take it out",
+                ),
             };
             self.at_entry(
                 ProblemCode::UnusedFact,
                 (Kind::Fact, &fact),
                 message,
                 "leads nowhere",
-                None,
+                Some(help.to_owned()),
             );
         }
         let empty: Vec<String> = self
@@ -561,7 +649,7 @@ impl Found<'_> {
                 (Kind::Question, &question),
                 message,
                 "asks nothing",
-                None,
+                Some("name it under `asked-by` of a sign, or take it out".to_owned()),
             );
         }
     }
@@ -623,16 +711,28 @@ impl Found<'_> {
         let mut done: BTreeSet<String> = BTreeSet::new();
         let starts: Vec<String> = leads.keys().cloned().collect();
         for start in starts {
-            if let Some((path, rule)) = find_cycle(&start, &leads, &mut done) {
-                let message = format!("derive rules go in a circle: {}", path.join(" -> "));
+            if let Some((path, rules)) = find_cycle(&start, &leads, &mut done) {
+                let place = |rule: Option<&String>| {
+                    let (file, span) = self.gathered.places.of(Kind::Rule, rule?)?;
+                    Some((file.to_owned(), span))
+                };
+                let (Some((file, span)), first) = (place(rules.last()), place(rules.first()))
+                else {
+                    continue;
+                };
+                let message = format!("derive rules go in a circle: `{}`", path.join("` -> `"));
                 let help = Some("a fact cannot be its own reason; take one step out".to_owned());
-                self.at_entry(
-                    ProblemCode::RuleCycle,
-                    (Kind::Rule, &rule),
+                self.problems.push(Problem {
+                    code: ProblemCode::RuleCycle,
+                    other: first
+                        .filter(|_| rules.len() > 1)
+                        .map(|(file, span)| (file, span, "opens it".to_owned())),
+                    file,
+                    span: Some(span),
                     message,
-                    "closes the circle",
+                    label: "closes the circle".to_owned(),
                     help,
-                );
+                });
             }
         }
     }
@@ -685,7 +785,7 @@ impl Found<'_> {
                         (kind, &name),
                         message,
                         "never used",
-                        None,
+                        Some("name it where it belongs, or take it out".to_owned()),
                     );
                 }
             }
@@ -698,13 +798,13 @@ fn shows(cause: &Cause, finding: &Finding) -> bool {
     cause.shows.iter().any(|shows| shows.finding == *finding)
 }
 
-/// A circle that can be reached from a start, with the rule that closes it. Depth first, without recursion: a chain of
+/// A circle that can be reached from a start, with the rules that lead round it. Depth first, without recursion: a chain of
 /// rules may be as long as the file.
 fn find_cycle(
     start: &str,
     leads: &BTreeMap<String, Vec<(String, String)>>,
     done: &mut BTreeSet<String>,
-) -> Option<(Vec<String>, String)> {
+) -> Option<(Vec<String>, Vec<String>)> {
     let mut path: Vec<(String, usize)> = vec![(start.to_owned(), 0)];
     let mut on_path: HashSet<String> = HashSet::from([start.to_owned()]);
     while let Some((node, next)) = path.last_mut() {
@@ -712,7 +812,7 @@ fn find_cycle(
             .get(node.as_str())
             .and_then(|steps| steps.get(*next))
             .filter(|_| !done.contains(node.as_str()));
-        let Some((to, rule)) = step else {
+        let Some((to, _)) = step else {
             done.insert(node.clone());
             on_path.remove(node.as_str());
             path.pop();
@@ -724,8 +824,13 @@ fn find_cycle(
             let mut circle: Vec<String> =
                 path[from..].iter().map(|(node, _)| node.clone()).collect();
             circle.push(to.clone());
+            // The step last taken from each node on the path is the one before the next to try.
+            let rules = path[from..]
+                .iter()
+                .map(|(node, next)| leads[node][next - 1].1.clone())
+                .collect();
             done.extend(path.iter().map(|(node, _)| node.clone()));
-            return Some((circle, rule.clone()));
+            return Some((circle, rules));
         }
         on_path.insert(to.clone());
         path.push((to.clone(), 0));

@@ -43,6 +43,7 @@ macro_rules! codes {
 
 codes! {
     NotToml = "not-toml", Error, "The file is not well-formed TOML.";
+    TooDeep = "too-deep", Error, "Tables or lists lie too deep within each other.";
     UnknownKey = "unknown-key", Error, "A key is not one this kind of entry has.";
     MissingKey = "missing-key", Error, "A key that every entry of this kind needs is not there.";
     WrongType = "wrong-type", Error, "A value is of another type than the key takes.";

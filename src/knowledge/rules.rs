@@ -94,19 +94,22 @@ impl Shape<'_, '_> {
         let raised_by = self.raised_by(&mut fields);
         let (roots, roots_at) = self.roots(&mut fields);
         let grounds = self.grounds(&mut fields, true);
-        fields.finish(&mut self.notes);
-        if !any_of.is_empty() && (table.contains_key("base-rate") || !shows.is_empty()) {
-            let message =
-                "a group holds where one of its members does; it has no rules or base rate"
-                    .to_owned();
+        let own = ["base-rate", "rules"]
+            .into_iter()
+            .filter_map(|key| table.get_key_value(key))
+            .filter(|(key, _)| key.get_ref() == "base-rate" || !shows.is_empty());
+        for (key, _) in own.filter(|_| !any_of.is_empty()) {
+            let message = format!("{} is a group and has `{}`", fields.what(), key.get_ref());
+            let help = "a group holds where one of its members does: leave this out, or `any-of`";
             self.notes.add(
                 ProblemCode::BadGroup,
-                span.clone(),
+                key.span(),
                 message,
-                "a group with its own",
-                None,
+                "not in a group",
+                Some(help.to_owned()),
             );
         }
+        fields.finish(&mut self.notes);
         let cause = Cause {
             name: name?.0,
             kind: kind?,
@@ -246,7 +249,8 @@ impl Shape<'_, '_> {
         if concluding {
             let help =
                 "`cause` and `suspect` belong to the rules of actions and cautions".to_owned();
-            let message = "asks for a conclusion before anything is weighed".to_owned();
+            let message =
+                "this condition asks for a conclusion before anything is weighed".to_owned();
             self.notes.add(
                 ProblemCode::EarlyConclusion,
                 span.clone(),
@@ -312,7 +316,7 @@ impl Shape<'_, '_> {
                     then_at,
                     message,
                     "cannot be derived",
-                    None,
+                    Some("write `{ fact = \"..\" }`, `{ sign = \"..\" }`, or one of them under `not`".to_owned()),
                 );
                 return None;
             }

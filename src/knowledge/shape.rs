@@ -166,7 +166,7 @@ impl Shape<'_, '_> {
             self.notes.add(
                 ProblemCode::NoGrounds,
                 fields.span(),
-                "neither `sources` nor `judgement` says what this stands on".to_owned(),
+                format!("{} has neither `sources` nor `judgement`", fields.what()),
                 "on what grounds?",
                 Some("name a source, or give a judgement in a sentence".to_owned()),
             );
@@ -552,7 +552,7 @@ impl Shape<'_, '_> {
                     span,
                     message,
                     "one of the two",
-                    None,
+                    Some("keep `above` or `below`".to_owned()),
                 );
                 return None;
             }

@@ -254,7 +254,7 @@ fn a_unit_that_does_not_fit_is_pointed_at_inside_the_reading() {
      --> case.toml:3:13
       |
     3 | co2 = "2900 lux"
-      |             ^^^ cannot be read
+      |             ^^^ cannot be used
       |
       = help: a value in ppm is asked for, for example `900 ppm`
     "#);
@@ -263,11 +263,11 @@ fn a_unit_that_does_not_fit_is_pointed_at_inside_the_reading() {
 #[test]
 fn a_reading_that_cannot_be_true_says_what_can() {
     insta::assert_snapshot!(said("[readings]\nhumidity = \"140 %\"\n"), @r#"
-    error[bad-reading]: `140 %` cannot be true of humidity at cap height
+    error[bad-reading]: humidity at cap height cannot be 140 %
      --> case.toml:3:12
       |
     3 | humidity = "140 %"
-      |            ^^^^^^^ cannot be true
+      |            ^^^^^^^ cannot be used
       |
       = help: it lies between 0 % and 100 %
     "#);
@@ -276,11 +276,11 @@ fn a_reading_that_cannot_be_true_says_what_can() {
 #[test]
 fn a_temperature_without_a_scale_is_asked_back() {
     insta::assert_snapshot!(said("[readings]\ntemperature = 68\n"), @r#"
-    error[bad-reading]: `68` cannot be true of temperature at cap height
+    error[bad-reading]: temperature at cap height cannot be 68 °C
      --> case.toml:3:15
       |
     3 | temperature = 68
-      |               ^^ cannot be true
+      |               ^^ cannot be used
       |
       = help: it lies between -20 °C and 60 °C; if it was read in °F, write `68 °F`
     "#);

@@ -2,11 +2,13 @@
 
 mod small;
 
+mod broken;
 mod case_files;
 mod cases;
 mod cli;
 mod docs;
 mod house;
+mod knowledge;
 mod network;
 mod properties;
 mod questions;

@@ -9,7 +9,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::engine::id::{PersonId, SetupId, SpeciesId, StageId};
-use crate::engine::knowledge::{KnowledgeBase, Reading};
+use crate::engine::knowledge::{KnowledgeBase, Map, Reading};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::{Measured, System, Unit, parse_reading, show};
 use crate::journal::case::{CaseFile, Expect};
@@ -125,7 +125,7 @@ impl Reader<'_, '_, '_> {
     }
 
     /// The id a word stands for; a note where there is none.
-    fn known<K, V>(&mut self, sort: &Sort, word: &At<String>, map: &IndexMap<K, V>) -> Option<K>
+    fn known<K, V>(&mut self, sort: &Sort, word: &At<String>, map: &Map<K, V>) -> Option<K>
     where
         K: Borrow<str> + Clone + Hash + Eq,
     {
@@ -282,8 +282,8 @@ impl Reader<'_, '_, '_> {
         if number.is_none() {
             let written = self.text.get(value.span()).unwrap_or("the value");
             let message = format!("`{written}` is not a number to count with");
-            let help = format!("write for example `{}`", example(reading));
-            self.bad_reading(value.span(), message, "cannot be read", help);
+            let help = format!("write for example `{}`", reading.unit.example());
+            self.bad_reading(value.span(), message, help);
         }
         number.map(|number| (number.to_string(), value.span()))
     }
@@ -299,13 +299,13 @@ impl Reader<'_, '_, '_> {
                     || {
                         (
                             said.as_str(),
-                            format!("write for example `{}`", example(reading)),
+                            format!("write for example `{}`", reading.unit.example()),
                         )
                     },
                     |(message, help)| (message, help.to_owned()),
                 );
                 let at = self.inside(written, error.span());
-                self.bad_reading(at, message.to_owned(), "cannot be read", help);
+                self.bad_reading(at, message.to_owned(), help);
                 return None;
             }
         };
@@ -314,18 +314,23 @@ impl Reader<'_, '_, '_> {
             return Some(measured);
         }
         let shown = |value| show(value, reading.unit, System::Metric);
-        let message = format!("`{}` cannot be true of {}", written.0, reading.name);
+        let message = format!("{} cannot be {}", reading.name, shown(measured.value));
         let mut help = format!("it lies between {} and {}", shown(least), shown(most));
         if let Some(other) = other_scale(reading, &written.0) {
             help.push_str(&format!("; if it was read in °F, write `{other}`"));
         }
-        self.bad_reading(written.1.clone(), message, "cannot be true", help);
+        self.bad_reading(written.1.clone(), message, help);
         None
     }
 
-    fn bad_reading(&mut self, at: Range<usize>, message: String, label: &str, help: String) {
-        self.notes
-            .add(ProblemCode::BadReading, at, message, label, Some(help));
+    fn bad_reading(&mut self, at: Range<usize>, message: String, help: String) {
+        self.notes.add(
+            ProblemCode::BadReading,
+            at,
+            message,
+            "cannot be used",
+            Some(help),
+        );
     }
 
     fn people(&mut self, table: &DeTable<'_>, people: &mut IndexMap<PersonId, bool>) {
@@ -361,7 +366,7 @@ impl Reader<'_, '_, '_> {
         }
     }
 
-    fn all<K, V>(&mut self, sort: &Sort, words: &[At<String>], map: &IndexMap<K, V>) -> Vec<K>
+    fn all<K, V>(&mut self, sort: &Sort, words: &[At<String>], map: &Map<K, V>) -> Vec<K>
     where
         K: Borrow<str> + Clone + Hash + Eq,
     {
@@ -398,14 +403,6 @@ fn in_order<'a, 'i>(table: &'a DeTable<'i>) -> Vec<Entry<'a, 'i>> {
 /// A key as a word with its place.
 fn name(key: &Spanned<Cow<'_, str>>) -> At<String> {
     (key.get_ref().to_string(), key.span())
-}
-
-/// A reading of this kind that could be written.
-fn example(reading: &Reading) -> String {
-    let (least, most) = reading.believable;
-    // judgement: about twenty of anything is a reading that growers have seen.
-    let value = f64::midpoint(least, most).min(least.max(20.0));
-    show(value, reading.unit, System::Metric)
 }
 
 /// The same number in degrees Fahrenheit, where a temperature was written without a scale and could be true in that.

@@ -1,10 +1,9 @@
 //! From a case to the text of its file.
 
-use indexmap::IndexMap;
 use serde::Serialize;
 
 use crate::engine::id::ReadingId;
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::knowledge::{KnowledgeBase, Map};
 use crate::engine::quantity::Measured;
 use crate::journal::case::{CaseFile, Expect, SCHEMA};
 
@@ -22,12 +21,12 @@ struct Written {
     stage: Option<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     setup: Vec<String>,
-    #[serde(skip_serializing_if = "IndexMap::is_empty")]
-    signs: IndexMap<String, &'static str>,
-    #[serde(skip_serializing_if = "IndexMap::is_empty")]
-    readings: IndexMap<String, String>,
-    #[serde(skip_serializing_if = "IndexMap::is_empty")]
-    people: IndexMap<String, &'static str>,
+    #[serde(skip_serializing_if = "Map::is_empty")]
+    signs: Map<String, &'static str>,
+    #[serde(skip_serializing_if = "Map::is_empty")]
+    readings: Map<String, String>,
+    #[serde(skip_serializing_if = "Map::is_empty")]
+    people: Map<String, &'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     expect: Option<WrittenExpect>,
 }
