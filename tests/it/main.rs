@@ -3,7 +3,9 @@
 mod small;
 
 mod broken;
+mod built_in;
 mod case_files;
+mod case_text;
 mod cases;
 mod chaining;
 mod cli;

@@ -167,7 +167,10 @@ impl Reader<'_, '_, '_> {
             Some((name, answer)) => (name.trim_end(), Some(answer.trim_start())),
             None => (item.0.as_str(), None),
         };
-        let name_at = self.inside(item, 0..name.len());
+        let name_at = match answer {
+            Some(_) => self.inside(item, 0..name.len()),
+            None => item.1.clone(),
+        };
         let word = (name.to_owned(), name_at.clone());
         let base = self.base;
         let Some(id) = self.known(&SETUP, &word, &base.setup) else {
@@ -260,11 +263,11 @@ impl Reader<'_, '_, '_> {
             };
             let written = match value.get_ref() {
                 DeValue::Integer(_) | DeValue::Float(_) => self.plain_number(reading, value),
-                _ => self.word(
-                    id.as_str(),
-                    value,
-                    "a number, or a number with its unit in quotes",
-                ),
+                _ => {
+                    let example = reading.unit.example();
+                    let wanted = format!("a number with its unit, as in \"{example}\"");
+                    self.word(id.as_str(), value, &wanted)
+                }
             };
             if let Some(measured) = written.and_then(|written| self.measured(reading, &written)) {
                 told.readings.insert(id, measured);
@@ -319,7 +322,8 @@ impl Reader<'_, '_, '_> {
         if let Some(other) = other_scale(reading, &written.0) {
             help.push_str(&format!("; if it was read in °F, write `{other}`"));
         }
-        self.bad_reading(written.1.clone(), message, help);
+        let at = self.inside(written, 0..written.0.len());
+        self.bad_reading(at, message, help);
         None
     }
 

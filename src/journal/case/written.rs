@@ -46,7 +46,7 @@ struct WrittenExpect {
     actions: Vec<String>,
 }
 
-/// The case as a file; reading it gives the case back, tolerances to nine digits.
+/// The case as a file; reading it gives the case back, tolerances to fourteen digits.
 pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
     let told = &case.observations;
     let written = Written {
@@ -98,8 +98,8 @@ fn reading(base: &KnowledgeBase, id: &ReadingId, measured: &Measured) -> String 
 /// The number to write behind `±`: half the width of the rectangle that has this standard deviation.
 fn half_width(tolerance: f64) -> f64 {
     let exact = tolerance * 3.0_f64.sqrt();
-    // Nine digits: what was typed as 3 is written as 3 again, not as 2.9999999999999996.
-    format!("{exact:.8e}").parse().unwrap_or(exact)
+    // Fourteen digits: what was typed as 3 is written as 3 again, not as 2.9999999999999996.
+    format!("{exact:.13e}").parse().unwrap_or(exact)
 }
 
 fn expect(expect: &Expect) -> WrittenExpect {
