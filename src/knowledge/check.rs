@@ -1,5 +1,7 @@
 //! Checks that look across entries: names that must exist, roots, cycles, things nobody uses.
 
+mod sense;
+
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::ops::Range;
 
@@ -24,11 +26,14 @@ pub fn across(gathered: &mut Gathered) {
     found.causes();
     found.roots();
     found.groups();
+    found.roots_of_roots();
+    found.options();
     found.cycles();
     // An entry or rule left out because of a fault makes others look unused or lonely. What is lacking can be told
     // only once nothing was left out.
     if !Problem::any_error(&found.gathered.problems) && !Problem::any_error(&found.problems) {
         found.limits();
+        found.formulae();
         found.defaults();
         found.brought_up();
         found.pairs();

@@ -18,4 +18,5 @@ mod properties;
 mod questions;
 mod reference;
 mod report;
+mod sense;
 mod walk;
