@@ -157,7 +157,7 @@ impl Reasoner<'_> {
             .causes
             .iter()
             .map(|&place| self.cause_id(place))
-            .filter(|id| *id != cause)
+            .filter(|id| *id != cause && worked.heard.contains_key(*id))
             .map(|id| self.rival(worked, id))
             .filter(|rival| {
                 rival.confidence > confidence

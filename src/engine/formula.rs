@@ -2,6 +2,7 @@
 
 use crate::engine::climate::{self, Air};
 use crate::engine::knowledge::FormulaName;
+use crate::engine::quantity::Unit;
 
 /// A value with its standard deviation.
 pub type Uncertain = (f64, f64);
@@ -30,6 +31,27 @@ impl FormulaName {
                 "room-humidity",
             ],
             Self::ChangeToLimit => &["measured"],
+        }
+    }
+
+    /// The unit an input must be in; `None` where it may be any, the same for all such inputs and the limit.
+    pub fn input_unit(self, input: &str) -> Option<Unit> {
+        match input {
+            "temperature" | "room-temperature" | "surface" => Some(Unit::Celsius),
+            "humidity" | "room-humidity" => Some(Unit::Percent),
+            "airflow" => Some(Unit::CubicMetrePerHour),
+            _ => None,
+        }
+    }
+
+    /// The unit of what comes out; `None` where it is that of the inputs.
+    pub fn unit(self) -> Option<Unit> {
+        match self {
+            Self::DewPoint | Self::CondensationMargin => Some(Unit::Celsius),
+            Self::VapourDeficit => Some(Unit::Pascal),
+            Self::AirflowFactor => Some(Unit::Times),
+            Self::MistRate => Some(Unit::GramPerHour),
+            Self::ChangeToLimit => None,
         }
     }
 

@@ -17,9 +17,10 @@ use crate::engine::knowledge::{Asking, KnowledgeBase, Numbers, Scale};
 use crate::knowledge::check;
 use crate::knowledge::entries::{Entry, sort_confidence};
 use crate::knowledge::fields::{At, Notes, parse, type_name};
+use crate::knowledge::lint;
 use crate::knowledge::problem::{Problem, ProblemCode, nearest};
 use crate::knowledge::rules::CauseEntry;
-use crate::knowledge::shape::{Kind, Reference, Shape};
+use crate::knowledge::shape::{CHANCE, Kind, Reference, Shape};
 
 /// A knowledge file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -236,14 +237,15 @@ fn read_scale(
             references: &mut gathered.references,
             comparisons: &mut gathered.comparisons,
         };
-        for (key, value_key) in [
-            ("frequency", "value"),
-            ("base-rate", "value"),
-            ("effort", "cost"),
-            ("confidence", "from"),
+        for (key, value_key, range) in [
+            ("frequency", "value", CHANCE),
+            ("base-rate", "value", CHANCE),
+            ("effort", "cost", 0.1..=1000.0),
+            ("confidence", "from", 0.0..=1.0),
         ] {
             for (entry, span) in list(table, key, &mut shape.notes) {
-                let Some((word, level)) = shape.scale_word(entry, span, value_key) else {
+                let Some((word, level)) = shape.scale_word(entry, span, value_key, range.clone())
+                else {
                     continue;
                 };
                 let (word, at) = word;
@@ -495,6 +497,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
         (&mut base.species, places, problems),
     );
     sorted_by_id(table, &mut shape.notes);
+    lint::promises(table, &mut shape.notes);
     problems.append(&mut shape.notes.problems);
 }
 
@@ -520,6 +523,13 @@ fn read_species(
         .collect();
     match entries.as_slice() {
         [(entry, span)] => {
+            once_each(&limits, &mut shape.notes, |limit| {
+                let what = format!("`{}` at the stage `{}`", limit.reading, limit.stage);
+                ((&limit.stage, &limit.reading), what)
+            });
+            once_each(&looks, &mut shape.notes, |look| {
+                (&look.sign, format!("`{}`", look.sign))
+            });
             let entry = shape.species(entry, span.clone()).map(|(id, mut species)| {
                 species.limits = limits.into_iter().filter_map(|(limit, _)| limit).collect();
                 species.normal = looks.into_iter().filter_map(|(look, _)| look).collect();
@@ -561,6 +571,36 @@ fn read_species(
                 Some("give it a file of its own".to_owned()),
             );
         }
+    }
+}
+
+/// Notes every entry of a species' list that speaks of the same thing as an earlier one.
+fn once_each<'l, T, K: Eq + Hash + 'l>(
+    list: &'l [(Option<T>, Range<usize>)],
+    notes: &mut Notes<'_>,
+    about: impl Fn(&'l T) -> (K, String),
+) {
+    let mut first: HashMap<K, &Range<usize>> = HashMap::new();
+    for (entry, span) in list {
+        let Some((key, what)) = entry.as_ref().map(&about) else {
+            continue;
+        };
+        let Some(earlier) = first.insert(key, span) else {
+            continue;
+        };
+        notes.problems.push(Problem {
+            code: ProblemCode::RepeatedEntry,
+            file: notes.file.to_owned(),
+            span: Some(span.clone()),
+            message: format!("{what} stands twice in one species"),
+            label: "here again".to_owned(),
+            help: Some("keep one of the two".to_owned()),
+            other: Some((
+                notes.file.to_owned(),
+                earlier.clone(),
+                "first here".to_owned(),
+            )),
+        });
     }
 }
 

@@ -2,10 +2,11 @@
 //!
 //! The order in which keys are taken is the order in which they stand in the files.
 
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 
 use toml::de::{DeTable, DeValue};
 
+use crate::engine::condition::{Comparison, Limit, Side};
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{
     Asking, Checked, Formula, FormulaName, Level, Map, NormalLook, Person, Question, Reading,
@@ -61,6 +62,7 @@ impl Shape<'_, '_> {
         table: &DeTable<'_>,
         span: Range<usize>,
         key: &'static str,
+        range: RangeInclusive<f64>,
     ) -> Option<Entry<Level>> {
         let mut fields = Fields::new(table, span, "a word of the scale");
         let word = fields.text("word", &mut self.notes);
@@ -70,11 +72,6 @@ impl Shape<'_, '_> {
         }
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
-        let range = if key == "cost" {
-            0.1..=1000.0
-        } else {
-            0.0..=1.0
-        };
         let value = value.and_then(|(value, at)| self.within(key, value, range, at));
         let value = value.unwrap_or_default();
         Some((word?, Level { value, grounds }))
@@ -410,6 +407,17 @@ impl Shape<'_, '_> {
         }
         let stage = self.named(Kind::Stage, &stage?, StageId::new)?;
         let reading = self.named(Kind::Reading, &reading?, ReadingId::new)?;
+        // A limit is a number the reading is compared with: it must be believable too.
+        for (side, limit) in [(Side::Below, &min), (Side::Above, &max)] {
+            let Some((number, at)) = limit else { continue };
+            let comparison = Comparison {
+                reading: reading.clone(),
+                side,
+                limit: Limit::Fixed(*number),
+            };
+            let file = self.notes.file.to_owned();
+            self.comparisons.push((comparison, file, at.clone()));
+        }
         Some(SpeciesLimit {
             stage,
             reading,

@@ -48,10 +48,13 @@ const SEVERITIES: [(&str, Severity); 3] = [
     ("info", Severity::Info),
 ];
 
+/// Stands for the number in the text of an amount.
+const PLACEHOLDER: &str = "{value}";
+
 /// What the odds may be multiplied by: beyond this a risk factor would decide the case alone.
 ///
-/// judgement: a hundredfold range either way covers every published risk factor used here.
-const RAISE: std::ops::RangeInclusive<f64> = 0.01..=100.0;
+/// judgement: no risk factor published for these crops is stronger, and signs must be able to speak against it.
+const RAISE: std::ops::RangeInclusive<f64> = 0.1..=20.0;
 
 /// A cause with the places of its links, for the checks that look across entries.
 pub struct CauseEntry {
@@ -378,12 +381,13 @@ impl Shape<'_, '_> {
         let effort = self.effort(&mut fields);
         let shows_in = fields.text("shows-in", &mut self.notes);
         let watch = fields.text("watch", &mut self.notes);
-        let disturbs = fields
-            .texts("disturbs", &mut self.notes)
-            .into_iter()
-            .map(|(text, _)| text)
-            .collect();
+        let disturbs = fields.texts("disturbs", &mut self.notes);
         let if_failed = fields.text("if-failed", &mut self.notes);
+        let plain = [&text, &shows_in, &watch, &if_failed];
+        self.no_placeholder(plain.into_iter().flatten());
+        if amount.is_none() {
+            self.no_placeholder(disturbs.iter());
+        }
         let rules = self.triggers(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
@@ -401,13 +405,29 @@ impl Shape<'_, '_> {
             effort_word,
             shows_in: shows_in?.0,
             watch: watch?.0,
-            disturbs,
+            disturbs: disturbs.into_iter().map(|(text, _)| text).collect(),
             if_failed: if_failed?.0,
             rules,
             grounds,
             file: self.notes.file.to_owned(),
         };
         Some((id?, action))
+    }
+
+    /// Notes texts that ask for an amount where none is worked out.
+    fn no_placeholder<'t>(&mut self, texts: impl Iterator<Item = &'t At<String>>) {
+        for (_, at) in texts.filter(|(text, _)| text.contains(PLACEHOLDER)) {
+            self.notes.add(
+                ProblemCode::BadPlaceholder,
+                at.clone(),
+                format!("`{PLACEHOLDER}` stands where no amount is known"),
+                "would be shown as it is",
+                Some(
+                    "it belongs in the `text` of an `amount`, and in `disturbs` beside one"
+                        .to_owned(),
+                ),
+            );
+        }
     }
 
     fn amount(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Amount> {
@@ -417,6 +437,19 @@ impl Shape<'_, '_> {
         let text = fields.text("text", &mut self.notes);
         let otherwise = fields.text("otherwise", &mut self.notes);
         fields.finish(&mut self.notes);
+        self.no_placeholder(otherwise.iter());
+        if let Some((_, at)) = text
+            .as_ref()
+            .filter(|(text, _)| !text.contains(PLACEHOLDER))
+        {
+            self.notes.add(
+                ProblemCode::BadPlaceholder,
+                at.clone(),
+                format!("the text of an amount lacks `{PLACEHOLDER}`"),
+                "says no amount",
+                Some(format!("write `{PLACEHOLDER}` where the number belongs")),
+            );
+        }
         let limit = match limit {
             Some(limit) => Some(self.named(Kind::Reading, &limit, ReadingId::new)?),
             None => None,

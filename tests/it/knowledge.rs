@@ -224,7 +224,7 @@ judgement = "Made up."
 
 #[test]
 fn an_entry_that_stands_twice_in_a_layer_is_refused_with_both_places() {
-    let word = "[[frequency]]\nword = \"always\"\nvalue = 1.0\njudgement = \"Made up.\"\n";
+    let word = "[[frequency]]\nword = \"always\"\nvalue = 0.99\njudgement = \"Made up.\"\n";
     let number = "[[number]]\nid = \"unsure\"\nvalue = 0.6\njudgement = \"Made up.\"\n";
     for text in [CAUTION, word, number] {
         let (built, files) = broken::with(&format!("{text}\n{text}"));
