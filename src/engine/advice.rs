@@ -288,12 +288,11 @@ fn ordered(confidence: f64) -> u64 {
     confidence.to_bits()
 }
 
-/// The size of a number as people write it, without a unit: the text around it names the unit and the direction.
+/// A number as people write it, without a unit: the text around it names the unit.
 fn plain_number(value: f64) -> String {
-    let size = value.abs();
-    if size >= 10.0 {
-        format!("{size:.0}")
+    if value.abs() >= 10.0 {
+        format!("{value:.0}")
     } else {
-        format!("{size:.1}")
+        format!("{value:.1}")
     }
 }

@@ -35,13 +35,14 @@ const CHECKED: [(&str, Checked); 3] = [
 ];
 
 /// Names of the formulae.
-pub const FORMULAE: [(&str, FormulaName); 6] = [
+pub const FORMULAE: [(&str, FormulaName); 7] = [
     ("dew-point", FormulaName::DewPoint),
     ("vapour-deficit", FormulaName::VapourDeficit),
     ("condensation-margin", FormulaName::CondensationMargin),
     ("airflow-factor", FormulaName::AirflowFactor),
     ("mist-rate", FormulaName::MistRate),
-    ("change-to-limit", FormulaName::ChangeToLimit),
+    ("fall-to-limit", FormulaName::FallToLimit),
+    ("rise-to-limit", FormulaName::RiseToLimit),
 ];
 
 /// An entry with its id and the place of the id.

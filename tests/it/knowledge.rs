@@ -285,7 +285,7 @@ fn nothing_in_a_file_can_steer_the_terminal() {
 #[test]
 fn unknown_words_propose_the_nearest() {
     let action = "[[action]]\nid = \"own\"\npurpose = \"fix\"\nwhen-to-do = \"now\"\ntext = \"Do it.\"\neffort = \"minute\"\nshows-in = \"a day\"\nwatch = \"the caps\"\ndisturbs = []\nif-failed = \"Look again.\"\nrules = [ { when = { sign = \"long-stems\" }, judgement = \"Made up.\" } ]\njudgement = \"Made up.\"\n";
-    let amount = "amount = { formula = \"change-to-limit\", inputs = { measured = \"co2\" }, limit = \"co2\", text = \"{value}\", otherwise = \"half\" }\neffort =";
+    let amount = "amount = { formula = \"fall-to-limit\", inputs = { measured = \"co2\" }, limit = \"co2\", text = \"{value}\", otherwise = \"half\" }\neffort =";
     let with_amount = action.replace("effort =", amount);
     assert!(broken::with(&with_amount).0.problems.is_empty());
     let rows = [
@@ -319,8 +319,8 @@ fn unknown_words_propose_the_nearest() {
             "did you mean `minute`?",
         ),
         (
-            with_amount.replace("change-to-limit", "change-to-limits"),
-            "did you mean `change-to-limit`?",
+            with_amount.replace("fall-to-limit", "fall-to-limits"),
+            "did you mean `fall-to-limit`?",
         ),
         (
             with_amount.replace("measured =", "measurd ="),

@@ -120,8 +120,10 @@ pub enum FormulaName {
     /// Grams of water an hour that hold `humidity` at `temperature` for `airflow` of air at `room-temperature` and
     /// `room-humidity`.
     MistRate,
-    /// The limit less `measured`.
-    ChangeToLimit,
+    /// By how much `measured` lies above the greatest value of the limit.
+    FallToLimit,
+    /// By how much `measured` lies below the least value of the limit.
+    RiseToLimit,
 }
 
 /// A formula with the readings it takes.
