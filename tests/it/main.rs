@@ -9,6 +9,7 @@ mod case_text;
 mod cases;
 mod chaining;
 mod cli;
+mod confusers;
 mod docs;
 mod house;
 mod journeys;
