@@ -1,5 +1,7 @@
 //! The front door: knowledge and observations in, a diagnosis out.
 
+use std::cmp::Ordering;
+
 use crate::engine::advice::Advisor;
 use crate::engine::checks::Checks;
 use crate::engine::condition::Literal;
@@ -240,11 +242,7 @@ impl<'k> Reasoner<'k> {
                 self.cause_found(worked, cause, reasons)
             })
             .collect();
-        found.sort_by(|a, b| {
-            b.confidence
-                .total_cmp(&a.confidence)
-                .then_with(|| a.id.cmp(&b.id))
-        });
+        found.sort_by(|a, b| surer_first((a.confidence, &a.id), (b.confidence, &b.id)));
         found
     }
 
@@ -356,11 +354,7 @@ impl<'k> Reasoner<'k> {
             })
             .filter(|root| root.confidence >= self.base.scale.numbers.report_from)
             .collect();
-        found.sort_by(|a, b| {
-            b.confidence
-                .total_cmp(&a.confidence)
-                .then_with(|| a.id.cmp(&b.id))
-        });
+        found.sort_by(|a, b| surer_first((a.confidence, &a.id), (b.confidence, &b.id)));
         found
     }
 
@@ -506,6 +500,11 @@ impl<'k> Reasoner<'k> {
 ///
 /// judgement: what the causes account for in fewer than one case in five has to be named as open.
 const UNEXPLAINED_BELOW: f64 = 0.2;
+
+/// The surer one first; ids settle ties, so that nothing hangs on the order of the knowledge.
+pub(crate) fn surer_first(a: (f64, &CauseId), b: (f64, &CauseId)) -> Ordering {
+    b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1))
+}
 
 /// Whether something told speaks for a cause: a finding rather there than not that the cause would show.
 pub(crate) fn spoken_for(evidence: &[Evidence], cause: usize) -> bool {
