@@ -83,7 +83,6 @@ codes! {
     BadPair = "bad-pair", Error, "What is said to tell two causes apart is shown by both or by neither.";
     MissingScale = "missing-scale", Error, "The scale lacks a word or number that the engine needs.";
     DefaultSpecies = "default-species", Error, "Exactly one species and one stage must stand for \"not named\".";
-    TooManyAlternatives = "too-many-alternatives", Error, "A condition unfolds into too many alternatives.";
     WrongSchema = "wrong-schema", Error, "The file was written for something else, or by a newer version.";
     BadReading = "bad-reading", Error, "A reading cannot be understood, or cannot be true.";
     BadPlaceholder = "bad-placeholder", Error, "`{value}` stands where no amount is computed, or is left out where one is.";

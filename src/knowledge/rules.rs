@@ -12,7 +12,6 @@ use crate::engine::knowledge::{
     Action, Amount, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard, LookAlike, Purpose,
     RaisedBy, RootLink, Severity, Shows, Trigger,
 };
-use crate::engine::rulebook::MOST_ALTERNATIVES;
 use crate::knowledge::entries::Entry;
 use crate::knowledge::fields::{At, Fields};
 use crate::knowledge::problem::ProblemCode;
@@ -297,7 +296,6 @@ impl Shape<'_, '_> {
         let id = self.head(&mut fields, "derive rule");
         let when = self.condition_at(&mut fields, "when");
         self.no_conclusion(when.as_ref());
-        self.not_too_wide(when.as_ref());
         let then = self.condition_at(&mut fields, "then");
         let text = fields.text("text", &mut self.notes);
         let grounds = self.grounds(&mut fields, true);
@@ -337,30 +335,11 @@ impl Shape<'_, '_> {
         ))
     }
 
-    fn not_too_wide(&mut self, condition: Option<&At<Condition>>) {
-        let Some((condition, span)) = condition else {
-            return;
-        };
-        if condition.alternatives(MOST_ALTERNATIVES).is_none() {
-            let message =
-                format!("this condition unfolds into more than {MOST_ALTERNATIVES} alternatives");
-            let help = "split it into several rules, or derive a fact for a part of it".to_owned();
-            self.notes.add(
-                ProblemCode::TooManyAlternatives,
-                span.clone(),
-                message,
-                "too many",
-                Some(help),
-            );
-        }
-    }
-
     fn triggers(&mut self, fields: &mut Fields<'_, '_>) -> Vec<Trigger> {
         let mut triggers = Vec::new();
         for (table, span) in fields.tables("rules", &mut self.notes) {
             let mut own = Fields::new(table, span, "a rule");
             let when = self.condition_at(&mut own, "when");
-            self.not_too_wide(when.as_ref());
             let grounds = self.grounds(&mut own, true);
             own.finish(&mut self.notes);
             triggers.extend(when.map(|(when, _)| Trigger { when, grounds }));
