@@ -25,6 +25,7 @@ mod knowledge {
     pub mod check;
     pub mod entries;
     pub mod fields;
+    pub mod lint;
     pub mod problem;
     pub mod read;
     pub mod rules;

@@ -7,7 +7,7 @@ use crate::engine::diagnosis::{ActionDue, AmountDue, CautionDue};
 use crate::engine::facts::FactBase;
 use crate::engine::formula::{self, Range};
 use crate::engine::id::CauseId;
-use crate::engine::knowledge::{Action, Amount, Caution, FormulaName, KnowledgeBase, Map};
+use crate::engine::knowledge::{Action, Amount, Caution, KnowledgeBase, Map};
 use crate::engine::quantity::{System, Unit, show};
 use crate::engine::rulebook::{Atom, Rulebook};
 use crate::engine::wording::Wording;
@@ -273,20 +273,12 @@ impl Advisor<'_, '_> {
     }
 
     fn unit(&self, amount: &Amount) -> Unit {
-        match amount.formula.name {
-            FormulaName::DewPoint | FormulaName::CondensationMargin => Unit::Celsius,
-            FormulaName::VapourDeficit => Unit::Pascal,
-            FormulaName::AirflowFactor => Unit::Times,
-            FormulaName::MistRate => Unit::GramPerHour,
-            FormulaName::ChangeToLimit => {
-                let measured = amount
-                    .formula
-                    .inputs
-                    .get("measured")
-                    .and_then(|id| self.base.readings.get(id));
-                measured.map_or(Unit::Count, |reading| reading.unit)
-            }
-        }
+        let formula = &amount.formula;
+        formula.name.unit().unwrap_or_else(|| {
+            let measured = formula.inputs.get("measured");
+            let measured = measured.and_then(|id| self.base.readings.get(id));
+            measured.map_or(Unit::Count, |reading| reading.unit)
+        })
     }
 }
 
@@ -296,12 +288,11 @@ fn ordered(confidence: f64) -> u64 {
     confidence.to_bits()
 }
 
-/// The size of a number as people write it, without a unit: the text around it names the unit and the direction.
+/// A number as people write it, without a unit: the text around it names the unit.
 fn plain_number(value: f64) -> String {
-    let size = value.abs();
-    if size >= 10.0 {
-        format!("{size:.0}")
+    if value.abs() >= 10.0 {
+        format!("{value:.0}")
     } else {
-        format!("{size:.1}")
+        format!("{value:.1}")
     }
 }

@@ -205,37 +205,4 @@ impl Condition {
             }
         }
     }
-
-    /// The lists of literals that each suffice (disjunctive normal form), or `None` when there would be more than
-    /// `most` of them.
-    pub fn alternatives(&self, most: usize) -> Option<Vec<Vec<Literal>>> {
-        let lists = match self {
-            Self::Literal(literal) => vec![vec![literal.clone()]],
-            Self::Any(parts) => {
-                let mut lists = Vec::new();
-                for part in parts {
-                    lists.extend(part.alternatives(most)?);
-                }
-                lists
-            }
-            Self::All(parts) => {
-                let mut lists = vec![Vec::new()];
-                for part in parts {
-                    let own = part.alternatives(most)?;
-                    if lists.len().checked_mul(own.len())? > most {
-                        return None;
-                    }
-                    lists = lists
-                        .iter()
-                        .flat_map(|list: &Vec<Literal>| {
-                            own.iter()
-                                .map(move |more| list.iter().chain(more).cloned().collect())
-                        })
-                        .collect();
-                }
-                lists
-            }
-        };
-        (lists.len() <= most).then_some(lists)
-    }
 }

@@ -7,7 +7,7 @@ use crate::engine::influence::leave_one_out_for;
 use crate::engine::knowledge::{Asking, CauseKind, Finding};
 use crate::engine::network::RootPart;
 use crate::engine::observations::Observations;
-use crate::engine::reasoner::{Reasoner, Worked};
+use crate::engine::reasoner::{Reasoner, Worked, surer_first};
 use crate::engine::weigh::{Evidence, weigh};
 
 /// How a cause came by its confidence.
@@ -157,18 +157,14 @@ impl Reasoner<'_> {
             .causes
             .iter()
             .map(|&place| self.cause_id(place))
-            .filter(|id| *id != cause)
+            .filter(|id| *id != cause && worked.heard.contains_key(*id))
             .map(|id| self.rival(worked, id))
             .filter(|rival| {
                 rival.confidence > confidence
                     && rival.confidence >= self.base.scale.numbers.report_from
             })
             .collect();
-        rivals.sort_by(|a, b| {
-            b.confidence
-                .total_cmp(&a.confidence)
-                .then_with(|| a.id.cmp(&b.id))
-        });
+        rivals.sort_by(|a, b| surer_first((a.confidence, &a.id), (b.confidence, &b.id)));
         rivals.truncate(MOST_RIVALS);
         rivals
     }

@@ -299,9 +299,10 @@ impl<'k> FactBase<'k> {
         Some(match self.closure.reached(number)? {
             Reached::By(rule) => match rulebook.origin(rule) {
                 RuleOrigin::Derive(place) => Origin::Derived(place),
-                RuleOrigin::Cause | RuleOrigin::Action(..) | RuleOrigin::Caution(..) => {
-                    Origin::Concluded
-                }
+                RuleOrigin::Cause
+                | RuleOrigin::Part
+                | RuleOrigin::Action(..)
+                | RuleOrigin::Caution(..) => Origin::Concluded,
             },
             Reached::Given => match atom {
                 Atom::Literal(Literal { proposition, .. }) => match proposition {
@@ -312,7 +313,7 @@ impl<'k> FactBase<'k> {
                     Proposition::Concluded(_) | Proposition::Suspected(_) => Origin::Concluded,
                     _ => Origin::Told,
                 },
-                Atom::Action(_) | Atom::Caution(_) => Origin::Concluded,
+                Atom::Action(_) | Atom::Caution(_) | Atom::Part(_) => Origin::Concluded,
             },
         })
     }

@@ -2,6 +2,7 @@
 
 use crate::engine::climate::{self, Air};
 use crate::engine::knowledge::FormulaName;
+use crate::engine::quantity::Unit;
 
 /// A value with its standard deviation.
 pub type Uncertain = (f64, f64);
@@ -29,13 +30,37 @@ impl FormulaName {
                 "room-temperature",
                 "room-humidity",
             ],
-            Self::ChangeToLimit => &["measured"],
+            Self::FallToLimit | Self::RiseToLimit => &["measured"],
+        }
+    }
+
+    /// The unit an input must be in; `None` where it may be any, the same for all such inputs and the limit.
+    pub fn input_unit(self, input: &str) -> Option<Unit> {
+        match input {
+            "temperature" | "room-temperature" | "surface" => Some(Unit::Celsius),
+            "humidity" | "room-humidity" => Some(Unit::Percent),
+            "airflow" => Some(Unit::CubicMetrePerHour),
+            _ => None,
+        }
+    }
+
+    /// The unit of what comes out; `None` where it is that of the inputs.
+    pub fn unit(self) -> Option<Unit> {
+        match self {
+            Self::DewPoint | Self::CondensationMargin => Some(Unit::Celsius),
+            Self::VapourDeficit => Some(Unit::Pascal),
+            Self::AirflowFactor => Some(Unit::Times),
+            Self::MistRate => Some(Unit::GramPerHour),
+            Self::FallToLimit | Self::RiseToLimit => None,
         }
     }
 
     /// Whether the formula needs the limit of a species.
     pub fn needs_limit(self) -> bool {
-        matches!(self, Self::AirflowFactor | Self::ChangeToLimit)
+        matches!(
+            self,
+            Self::AirflowFactor | Self::FallToLimit | Self::RiseToLimit
+        )
     }
 }
 
@@ -68,14 +93,66 @@ pub fn evaluate(
                 let rate = climate::mist_rate_g_h(x[0], Air::new(x[1], x[2]), Air::new(x[3], x[4]));
                 (rate > 0.0).then_some(rate)
             }
-            FormulaName::ChangeToLimit => {
-                let measured = x[0];
-                let above = limit.max.filter(|&max| measured > max);
-                let below = limit.min.filter(|&min| measured < min);
-                above.or(below).map(|aim| aim - measured)
-            }
+            FormulaName::FallToLimit => limit.max.map(|max| x[0] - max).filter(|&by| by > 0.0),
+            FormulaName::RiseToLimit => limit.min.map(|min| min - x[0]).filter(|&by| by > 0.0),
         }
     };
     let (value, deviation) = climate::uncertain(worked, &inputs)?;
     (value.is_finite() && deviation.is_finite()).then_some((value, deviation))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Range, evaluate};
+    use crate::engine::knowledge::FormulaName;
+
+    fn worked(name: FormulaName, given: &[(&str, f64)], limit: Option<Range>) -> Option<f64> {
+        let input = |wanted: &str| {
+            let found = given.iter().find(|(name, _)| *name == wanted);
+            found.map(|(_, value)| (*value, 0.0))
+        };
+        evaluate(name, &input, limit).map(|(value, _)| value)
+    }
+
+    const BAND: Option<Range> = Some(Range {
+        min: Some(10.0),
+        max: Some(21.0),
+    });
+
+    #[test]
+    fn a_change_has_one_direction_and_is_silent_in_the_other() {
+        let at = |measured| [("measured", measured)];
+        assert_eq!(worked(FormulaName::FallToLimit, &at(24.0), BAND), Some(3.0));
+        assert_eq!(worked(FormulaName::RiseToLimit, &at(8.0), BAND), Some(2.0));
+        for within in [10.0, 15.0, 21.0] {
+            assert_eq!(worked(FormulaName::FallToLimit, &at(within), BAND), None);
+            assert_eq!(worked(FormulaName::RiseToLimit, &at(within), BAND), None);
+        }
+        assert_eq!(worked(FormulaName::FallToLimit, &at(8.0), BAND), None);
+        assert_eq!(worked(FormulaName::FallToLimit, &at(24.0), None), None);
+    }
+
+    #[test]
+    fn a_missing_input_gives_no_amount() {
+        let limit = Some(Range {
+            min: None,
+            max: Some(1000.0),
+        });
+        assert_eq!(
+            worked(FormulaName::AirflowFactor, &[("measured", 2900.0)], limit),
+            None
+        );
+        let both = [("measured", 2900.0), ("outside", 420.0)];
+        let factor = worked(FormulaName::AirflowFactor, &both, limit).expect("both are there");
+        // Balance of one well-mixed space: (2900 - 420) / (1000 - 420).
+        assert!((factor - 2480.0 / 580.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_wall_below_the_dew_point_has_a_negative_margin() {
+        let state = [("temperature", 20.0), ("humidity", 90.0), ("surface", 17.5)];
+        let margin = worked(FormulaName::CondensationMargin, &state, None).expect("in range");
+        // PsychroLib gives a dew point of 18.31020326 °C, so the margin is -0.81 K.
+        assert!((margin - (17.5 - 18.310_203_26)).abs() < 1e-6, "{margin}");
+    }
 }

@@ -144,7 +144,7 @@ impl Unit {
     }
 
     /// A reading in this unit as one could type it.
-    fn example(self) -> &'static str {
+    pub fn example(self) -> &'static str {
         match self {
             Self::Celsius => "20 °C",
             Self::Percent => "90 %",

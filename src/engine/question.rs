@@ -31,6 +31,11 @@ const FEW_ENOUGH_FOR_ALL_SETS: usize = 8;
 /// judgement: more costs time and changes nothing that is shown; less begins to miss pairs of causes.
 const KEPT_MASS: f64 = 0.999;
 
+/// Most sets kept, whatever their mass: where next to nothing is told, thousands of sets are about equally likely.
+///
+/// judgement: with eight hundred sets the first question of all stays under 5 ms; what is cut only ranks questions.
+const MOST_KEPT: usize = 800;
+
 /// What rounding can leave of an empty group of sets.
 const NO_MASS: f64 = 1e-15;
 
@@ -401,6 +406,14 @@ fn heaviest(mut sets: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
         }
     }
     sets.retain(|&(_, mass)| power(mass) >= least);
+    if sets.len() > MOST_KEPT {
+        // The set itself settles ties, so that the order of the causes alone decides.
+        sets.select_nth_unstable_by(MOST_KEPT, |one, other| {
+            other.1.total_cmp(&one.1).then(one.0.cmp(&other.0))
+        });
+        sets.truncate(MOST_KEPT);
+        sets.sort_unstable_by_key(|&(set, _)| set);
+    }
     let kept: f64 = sets.iter().map(|&(_, mass)| mass).sum();
     for (_, mass) in &mut sets {
         *mass /= kept;

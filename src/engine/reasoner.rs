@@ -1,5 +1,7 @@
 //! The front door: knowledge and observations in, a diagnosis out.
 
+use std::cmp::Ordering;
+
 use crate::engine::advice::Advisor;
 use crate::engine::checks::Checks;
 use crate::engine::condition::Literal;
@@ -77,7 +79,7 @@ impl<'k> Reasoner<'k> {
             &everything,
         );
         let unexplained = self.unexplained(&worked);
-        let verdict = verdict(base, &worked, &causes, nothing_fits);
+        let verdict = verdict(base, &worked, &causes, nothing_fits, nothing_wrong);
         let concluded = worked.facts.with_conclusions(&self.rulebook, &worked.heard);
         let advisor = Advisor {
             base,
@@ -137,16 +139,19 @@ impl<'k> Reasoner<'k> {
                 .iter()
                 .filter_map(|member| network.place_of(self.base.causes.get_index_of(member)?))
                 .collect();
-            let sure = 1.0 - none_of(&network.priors, &network.evidence, &members);
-            confidence.insert(id.clone(), sure);
-            // Of a group, too, only what something told speaks for: many rare members add up to a suspicion of nothing.
-            let spoken: Vec<usize> = members
+            confidence.insert(
+                id.clone(),
+                1.0 - none_of(&network.priors, &network.evidence, &members),
+            );
+            let told: Vec<usize> = members
                 .into_iter()
                 .filter(|&member| spoken_for(&network.evidence, member))
                 .collect();
-            if !spoken.is_empty() {
-                let sure = 1.0 - none_of(&network.priors, &network.evidence, &spoken);
-                heard.insert(id.clone(), sure);
+            if !told.is_empty() {
+                heard.insert(
+                    id.clone(),
+                    1.0 - none_of(&network.priors, &network.evidence, &told),
+                );
             }
         }
         let setting = self.setting(&facts);
@@ -243,11 +248,7 @@ impl<'k> Reasoner<'k> {
                 self.cause_found(worked, cause, reasons)
             })
             .collect();
-        found.sort_by(|a, b| {
-            b.confidence
-                .total_cmp(&a.confidence)
-                .then_with(|| a.id.cmp(&b.id))
-        });
+        found.sort_by(|a, b| surer_first((a.confidence, &a.id), (b.confidence, &b.id)));
         found
     }
 
@@ -359,11 +360,7 @@ impl<'k> Reasoner<'k> {
             })
             .filter(|root| root.confidence >= self.base.scale.numbers.report_from)
             .collect();
-        found.sort_by(|a, b| {
-            b.confidence
-                .total_cmp(&a.confidence)
-                .then_with(|| a.id.cmp(&b.id))
-        });
+        found.sort_by(|a, b| surer_first((a.confidence, &a.id), (b.confidence, &b.id)));
         found
     }
 
@@ -420,7 +417,8 @@ impl<'k> Reasoner<'k> {
                 let unshown: f64 = listed
                     .map(|&(cause, share)| 1.0 - worked.posterior.marginals[cause] * share)
                     .product();
-                1.0 - unshown < UNEXPLAINED_BELOW.max(evidence.leak)
+                evidence.leak < UNEXPLAINED_BELOW
+                    && 1.0 - unshown < UNEXPLAINED_BELOW
                     && !self.is_normal(worked, &weighed.finding)
             })
             .map(|weighed| wording.finding(&weighed.finding, true))
@@ -505,10 +503,15 @@ impl<'k> Reasoner<'k> {
 }
 
 /// A finding is called unexplained where the causes together, as sure as they are, would show it less often than
-/// this, or less often than it is seen anyway.
+/// this. One that is seen anyway at least as often needs no explaining.
 ///
-/// judgement: what the causes account for in fewer than one case in five has to be named as open.
+/// judgement: what is accounted for in fewer than one case in five has to be named as open.
 const UNEXPLAINED_BELOW: f64 = 0.2;
+
+/// The surer one first; ids settle ties, so that nothing hangs on the order of the knowledge.
+pub(crate) fn surer_first(a: (f64, &CauseId), b: (f64, &CauseId)) -> Ordering {
+    b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1))
+}
 
 /// Whether something told speaks for a cause: a finding rather there than not that the cause would show.
 pub(crate) fn spoken_for(evidence: &[Evidence], cause: usize) -> bool {
@@ -526,6 +529,7 @@ fn verdict(
     worked: &Worked<'_>,
     causes: &[CauseFound],
     nothing_fits: f64,
+    nothing_wrong: f64,
 ) -> Verdict {
     let numbers = &base.scale.numbers;
     if worked.network.findings.is_empty() {
@@ -537,6 +541,11 @@ fn verdict(
         [] => Verdict::NothingWrong,
         [leader, ..] if nothing_fits >= numbers.conclude_at && leader.confidence < nothing_fits => {
             Verdict::NothingFits
+        }
+        [leader, ..]
+            if nothing_wrong > leader.confidence && leader.confidence < numbers.conclude_at =>
+        {
+            Verdict::NothingWrong
         }
         [leader, rest @ ..] => {
             let close = rest.first().is_some_and(|rival| {

@@ -11,9 +11,6 @@ use crate::engine::id::{ActionId, CauseId, CautionId};
 use crate::engine::infer::{HornRule, RuleSet};
 use crate::engine::knowledge::KnowledgeBase;
 
-/// The most alternatives one condition may unfold into; the checker of the knowledge refuses more.
-pub const MOST_ALTERNATIVES: usize = 256;
-
 /// A statement or a piece of advice, as numbered for the chaining.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum Atom {
@@ -23,6 +20,9 @@ pub enum Atom {
     Action(ActionId),
     /// A caution applies.
     Caution(CautionId),
+    /// A part of a condition holds. Parts keep the rules as many as the conditions are long, where unfolding them into
+    /// alternatives would multiply.
+    Part(u32),
 }
 
 /// Where a Horn rule comes from.
@@ -32,6 +32,8 @@ pub enum RuleOrigin {
     Derive(usize),
     /// A cause names an action or caution.
     Cause,
+    /// A part of a condition follows from its own parts.
+    Part,
     /// A trigger of an action, by the places of both.
     Action(usize, usize),
     /// A trigger of a caution, by the places of both.
@@ -146,20 +148,39 @@ struct Writer {
 }
 
 impl Writer {
+    /// Adds the rule `head <- when`; a condition with alternatives makes one rule of each.
     fn add(&mut self, when: &Condition, head: Atom, origin: RuleOrigin) {
         let head = self.number(head);
-        // Most conditions are a single literal: no lists are needed to unfold them.
-        if let Condition::Literal(literal) = when {
-            let premise = self.number(Atom::Literal(literal.clone()));
-            self.push(vec![premise], head, origin);
-            return;
+        self.rules_for(when, head, origin);
+    }
+
+    fn rules_for(&mut self, when: &Condition, head: u32, origin: RuleOrigin) {
+        match when {
+            Condition::Literal(literal) => {
+                let premise = self.number(Atom::Literal(literal.clone()));
+                self.push(vec![premise], head, origin);
+            }
+            Condition::All(parts) => {
+                let premises = parts.iter().map(|part| self.premise(part)).collect();
+                self.push(premises, head, origin);
+            }
+            Condition::Any(parts) => {
+                for part in parts {
+                    self.rules_for(part, head, origin);
+                }
+            }
         }
-        for alternative in when.alternatives(MOST_ALTERNATIVES).unwrap_or_default() {
-            let premises = alternative
-                .into_iter()
-                .map(|literal| self.number(Atom::Literal(literal)))
-                .collect();
-            self.push(premises, head, origin);
+    }
+
+    /// The atom that holds where a part of a condition does.
+    fn premise(&mut self, part: &Condition) -> u32 {
+        match part {
+            Condition::Literal(literal) => self.number(Atom::Literal(literal.clone())),
+            Condition::All(_) | Condition::Any(_) => {
+                let atom = self.number(Atom::Part(self.atoms.len() as u32));
+                self.rules_for(part, atom, RuleOrigin::Part);
+                atom
+            }
         }
     }
 

@@ -1,6 +1,6 @@
 //! From the text of knowledge files to a checked [`KnowledgeBase`], with every fault found on the way.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::hash::Hash;
 use std::ops::Range;
 
@@ -17,9 +17,10 @@ use crate::engine::knowledge::{Asking, KnowledgeBase, Numbers, Scale};
 use crate::knowledge::check;
 use crate::knowledge::entries::{Entry, sort_confidence};
 use crate::knowledge::fields::{At, Notes, parse, type_name};
+use crate::knowledge::lint;
 use crate::knowledge::problem::{Problem, ProblemCode, nearest};
 use crate::knowledge::rules::CauseEntry;
-use crate::knowledge::shape::{Kind, Reference, Shape};
+use crate::knowledge::shape::{CHANCE, Kind, Reference, Shape};
 
 /// A knowledge file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -103,6 +104,8 @@ pub struct Gathered {
     pub places: Places,
     /// The causes' own places.
     pub causes: Map<CauseId, CauseEntry>,
+    /// Every id that a file declares, also of entries that were left out because of a fault of their own.
+    pub declared: HashSet<(Kind, String)>,
     /// Every name of another entry.
     pub references: Vec<Reference>,
     /// Every comparison with a limit, with its file and place.
@@ -117,15 +120,33 @@ pub fn build(files: &[SourceFile]) -> Built {
     files.sort_by(|a, b| (a.layer, &a.name).cmp(&(b.layer, &b.name)));
     let mut gathered = Gathered::default();
     let mut parsed: Vec<(&SourceFile, DeTable<'_>)> = Vec::new();
+    let mut faults_of_toml: Vec<Problem> = Vec::new();
     for file in &files {
         let mut notes = Notes::new(&file.name);
-        parsed.push((file, parse(&file.text, &mut notes)));
-        gathered.problems.append(&mut notes.problems);
+        let table = parse(&file.text, &mut notes);
+        declare(&table, &mut gathered.declared);
+        parsed.push((file, table));
+        faults_of_toml.append(&mut notes.problems);
     }
-    let scale = read_scale(&parsed, &mut gathered);
-    for (file, table) in &parsed {
-        read_file(file, table, &scale, &mut gathered);
+    let unread: HashSet<String> = faults_of_toml
+        .iter()
+        .filter(|problem| problem.code != ProblemCode::RepeatedEntry)
+        .map(|problem| problem.file.clone())
+        .collect();
+    let scale = read_scale(&parsed, unread.is_empty(), &mut gathered);
+    // Without words for numbers every entry would seem to be at fault.
+    let readable =
+        !scale.frequency.is_empty() && !scale.base_rate.is_empty() && !scale.effort.is_empty();
+    if readable {
+        for (file, table) in &parsed {
+            read_file(file, table, &scale, &mut gathered);
+        }
     }
+    // What seems to be missing from a file that could be read in part may well stand in it.
+    gathered
+        .problems
+        .retain(|problem| !unread.contains(&problem.file));
+    gathered.problems.append(&mut faults_of_toml);
     gathered.base.scale = scale;
     // In the course of a crop; the sort is stable, so that stages without a place keep the order of the files.
     gathered
@@ -133,12 +154,44 @@ pub fn build(files: &[SourceFile]) -> Built {
         .stages
         .sort_by(|_, a, _, b| a.place.cmp(&b.place));
     gathered.base.fingerprint = fingerprint(&files);
-    finish(&mut gathered);
-    check::across(&mut gathered);
+    if readable {
+        finish(&mut gathered);
+        check::across(&mut gathered);
+    }
     Problem::sort(&mut gathered.problems);
     Built {
         base: gathered.base,
         problems: gathered.problems,
+    }
+}
+
+/// Notes which ids a file declares, whether or not its entries can be used.
+fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
+    const KINDS: [(&str, Kind); 13] = [
+        ("stage", Kind::Stage),
+        ("source", Kind::Source),
+        ("reading", Kind::Reading),
+        ("setup", Kind::Setup),
+        ("person", Kind::Person),
+        ("question", Kind::Question),
+        ("sign", Kind::Sign),
+        ("cause", Kind::Cause),
+        ("fact", Kind::Fact),
+        ("rule", Kind::Rule),
+        ("action", Kind::Action),
+        ("caution", Kind::Caution),
+        ("species", Kind::Species),
+    ];
+    let mut unnoted = Notes::new("");
+    for (key, kind) in KINDS {
+        for (entry, _) in list(table, key, &mut unnoted) {
+            let id = entry.get("id").and_then(|id| id.get_ref().as_str());
+            declared.extend(id.map(|id| (kind, id.trim().to_owned())));
+            let traits = entry.get("traits").map(Spanned::get_ref);
+            let traits = traits.and_then(DeValue::as_array).into_iter().flatten();
+            let traits = traits.filter_map(|one| one.get_ref().as_str());
+            declared.extend(traits.map(|one| (Kind::Trait, one.trim().to_owned())));
+        }
     }
 }
 
@@ -171,11 +224,17 @@ fn list<'a, 'i>(
     tables
 }
 
-fn read_scale(parsed: &[(&SourceFile, DeTable<'_>)], gathered: &mut Gathered) -> Scale {
+/// Reads the words for numbers and the engine's numbers; `whole` says whether every file could be read.
+fn read_scale(
+    parsed: &[(&SourceFile, DeTable<'_>)],
+    whole: bool,
+    gathered: &mut Gathered,
+) -> Scale {
     let mut scale = Scale::default();
     let empty = Scale::default();
     let mut seen_numbers: Vec<String> = Vec::new();
     let mut last: Option<(String, Range<usize>)> = None;
+    let mut stands: HashMap<(&str, String), (usize, String, Range<usize>)> = HashMap::new();
     for (file, table) in parsed {
         let mut shape = Shape {
             scale: &empty,
@@ -183,16 +242,21 @@ fn read_scale(parsed: &[(&SourceFile, DeTable<'_>)], gathered: &mut Gathered) ->
             references: &mut gathered.references,
             comparisons: &mut gathered.comparisons,
         };
-        for (key, value_key) in [
-            ("frequency", "value"),
-            ("base-rate", "value"),
-            ("effort", "cost"),
-            ("confidence", "from"),
+        for (key, value_key, range) in [
+            ("frequency", "value", CHANCE),
+            ("base-rate", "value", CHANCE),
+            ("effort", "cost", 0.1..=1000.0),
+            ("confidence", "from", 0.0..=1.0),
         ] {
             for (entry, span) in list(table, key, &mut shape.notes) {
-                let Some((word, level)) = shape.scale_word(entry, span, value_key) else {
+                let Some((word, level)) = shape.scale_word(entry, span, value_key, range.clone())
+                else {
                     continue;
                 };
+                let (word, at) = word;
+                if !stands_once(&mut stands, file, (key, &word), at, &mut shape.notes) {
+                    continue;
+                }
                 match key {
                     "frequency" => _ = scale.frequency.insert(word, level),
                     "base-rate" => _ = scale.base_rate.insert(word, level),
@@ -205,7 +269,7 @@ fn read_scale(parsed: &[(&SourceFile, DeTable<'_>)], gathered: &mut Gathered) ->
             }
         }
         for (entry, span) in list(table, "number", &mut shape.notes) {
-            let Some((id, value)) = shape.scale_number(entry, span.clone()) else {
+            let Some((id, value)) = shape.scale_number(entry, span) else {
                 continue;
             };
             let known = Numbers::RANGES.iter().find(|(name, ..)| *name == id.0);
@@ -222,20 +286,56 @@ fn read_scale(parsed: &[(&SourceFile, DeTable<'_>)], gathered: &mut Gathered) ->
                 );
                 continue;
             };
-            if let (Some(value), Some(slot)) = (
-                shape.within(name, value, least..=most, span),
-                scale.numbers.slot(name),
+            if !stands_once(
+                &mut stands,
+                file,
+                ("number", name),
+                id.1.clone(),
+                &mut shape.notes,
             ) {
-                *slot = value;
-                seen_numbers.push(id.0);
+                continue;
             }
+            // A number that is at fault is there all the same: it is not lacking.
+            seen_numbers.push(id.0);
             last = Some((file.name.clone(), id.1));
+            let value = value.and_then(|(value, at)| shape.within(name, value, least..=most, at));
+            if let (Some(value), Some(slot)) = (value, scale.numbers.slot(name)) {
+                *slot = value;
+            }
         }
         gathered.problems.append(&mut shape.notes.problems);
     }
     sort_confidence(&mut scale);
-    missing_scale(&scale, &seen_numbers, last, gathered);
+    if whole {
+        missing_scale(&scale, &seen_numbers, last, gathered);
+    }
     scale
+}
+
+/// Whether a word or number of the scale stands only once in its layer; a note where it is a repeat.
+fn stands_once<'k>(
+    stands: &mut HashMap<(&'k str, String), (usize, String, Range<usize>)>,
+    file: &SourceFile,
+    (kind, word): (&'k str, &str),
+    at: Range<usize>,
+    notes: &mut Notes<'_>,
+) -> bool {
+    let place = (file.layer, file.name.clone(), at.clone());
+    match stands.insert((kind, word.to_owned()), place) {
+        Some((layer, earlier, first)) if layer == file.layer => {
+            notes.problems.push(Problem {
+                code: ProblemCode::RepeatedEntry,
+                file: file.name.clone(),
+                span: Some(at),
+                message: format!("`{word}` stands twice under `{kind}`"),
+                label: "here again".to_owned(),
+                help: Some("keep one of the two".to_owned()),
+                other: Some((earlier, first, "first here".to_owned())),
+            });
+            false
+        }
+        _ => true,
+    }
 }
 
 fn missing_scale(
@@ -277,7 +377,7 @@ fn missing_scale(
         span,
         message: format!("the scale lacks {}", lacking.join(", ")),
         label: "after this entry".to_owned(),
-        help: Some("copy them from the built-in scale and adjust".to_owned()),
+        help: Some("copy what is lacking from the built-in scale, and adjust it".to_owned()),
         other: None,
     });
 }
@@ -340,6 +440,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
         references,
         comparisons,
         problems,
+        declared: _,
     } = gathered;
     let mut shape = Shape {
         scale,
@@ -354,6 +455,10 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
         let name = key.get_ref().as_ref();
         let help =
             nearest(name, LISTS.into_iter()).map(|near| format!("did you mean `[[{near}]]`?"));
+        let help = help.or_else(|| {
+            let kinds = LISTS.map(|kind| format!("`{kind}`"));
+            Some(format!("it may have {}", kinds.join(", ")))
+        });
         let message = format!("a knowledge file has no entries called `{name}`");
         shape.notes.add(
             ProblemCode::UnknownKey,
@@ -397,6 +502,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
         (&mut base.species, places, problems),
     );
     sorted_by_id(table, &mut shape.notes);
+    lint::promises(table, &mut shape.notes);
     problems.append(&mut shape.notes.problems);
 }
 
@@ -422,6 +528,13 @@ fn read_species(
         .collect();
     match entries.as_slice() {
         [(entry, span)] => {
+            once_each(&limits, &mut shape.notes, |limit| {
+                let what = format!("`{}` at the stage `{}`", limit.reading, limit.stage);
+                ((&limit.stage, &limit.reading), what)
+            });
+            once_each(&looks, &mut shape.notes, |look| {
+                (&look.sign, format!("`{}`", look.sign))
+            });
             let entry = shape.species(entry, span.clone()).map(|(id, mut species)| {
                 species.limits = limits.into_iter().filter_map(|(limit, _)| limit).collect();
                 species.normal = looks.into_iter().filter_map(|(look, _)| look).collect();
@@ -449,7 +562,7 @@ fn read_species(
                     span,
                     message,
                     "belongs to no species",
-                    None,
+                    Some("move it there, or repeat the whole file of the species".to_owned()),
                 );
             }
         }
@@ -460,9 +573,39 @@ fn read_species(
                 span.clone(),
                 message,
                 "a second species",
-                None,
+                Some("give it a file of its own".to_owned()),
             );
         }
+    }
+}
+
+/// Notes every entry of a species' list that speaks of the same thing as an earlier one.
+fn once_each<'l, T, K: Eq + Hash + 'l>(
+    list: &'l [(Option<T>, Range<usize>)],
+    notes: &mut Notes<'_>,
+    about: impl Fn(&'l T) -> (K, String),
+) {
+    let mut first: HashMap<K, &Range<usize>> = HashMap::new();
+    for (entry, span) in list {
+        let Some((key, what)) = entry.as_ref().map(&about) else {
+            continue;
+        };
+        let Some(earlier) = first.insert(key, span) else {
+            continue;
+        };
+        notes.problems.push(Problem {
+            code: ProblemCode::RepeatedEntry,
+            file: notes.file.to_owned(),
+            span: Some(span.clone()),
+            message: format!("{what} stands twice in one species"),
+            label: "here again".to_owned(),
+            help: Some("keep one of the two".to_owned()),
+            other: Some((
+                notes.file.to_owned(),
+                earlier.clone(),
+                "first here".to_owned(),
+            )),
+        });
     }
 }
 

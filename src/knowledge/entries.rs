@@ -2,17 +2,18 @@
 //!
 //! The order in which keys are taken is the order in which they stand in the files.
 
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 
-use toml::de::DeTable;
+use toml::de::{DeTable, DeValue};
 
+use crate::engine::condition::{Comparison, Limit, Side};
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{
     Asking, Checked, Formula, FormulaName, Level, Map, NormalLook, Person, Question, Reading,
     Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Stage,
 };
 use crate::engine::quantity::Unit;
-use crate::knowledge::fields::{At, Fields};
+use crate::knowledge::fields::{At, Fields, as_number, finite, type_name};
 use crate::knowledge::shape::{Kind, Shape};
 
 /// Words of the source kinds.
@@ -34,13 +35,14 @@ const CHECKED: [(&str, Checked); 3] = [
 ];
 
 /// Names of the formulae.
-pub const FORMULAE: [(&str, FormulaName); 6] = [
+pub const FORMULAE: [(&str, FormulaName); 7] = [
     ("dew-point", FormulaName::DewPoint),
     ("vapour-deficit", FormulaName::VapourDeficit),
     ("condensation-margin", FormulaName::CondensationMargin),
     ("airflow-factor", FormulaName::AirflowFactor),
     ("mist-rate", FormulaName::MistRate),
-    ("change-to-limit", FormulaName::ChangeToLimit),
+    ("fall-to-limit", FormulaName::FallToLimit),
+    ("rise-to-limit", FormulaName::RiseToLimit),
 ];
 
 /// An entry with its id and the place of the id.
@@ -54,13 +56,15 @@ impl Shape<'_, '_> {
         Some(id)
     }
 
-    /// A word of the frequency, base-rate or effort scale.
+    /// A word of the frequency, base-rate, effort or confidence scale. One whose number is at fault still counts as a
+    /// word, so that not every entry that uses it seems to be at fault too.
     pub fn scale_word(
         &mut self,
         table: &DeTable<'_>,
         span: Range<usize>,
         key: &'static str,
-    ) -> Option<(String, Level)> {
+        range: RangeInclusive<f64>,
+    ) -> Option<Entry<Level>> {
         let mut fields = Fields::new(table, span, "a word of the scale");
         let word = fields.text("word", &mut self.notes);
         let value = fields.number_opt(key, &mut self.notes);
@@ -69,18 +73,17 @@ impl Shape<'_, '_> {
         }
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
-        let range = if key == "cost" {
-            0.1..=1000.0
-        } else {
-            0.0..=1.0
-        };
-        let (value, at) = value?;
-        let value = self.within(key, value, range, at)?;
-        Some((word?.0, Level { value, grounds }))
+        let value = value.and_then(|(value, at)| self.within(key, value, range, at));
+        let value = value.unwrap_or_default();
+        Some((word?, Level { value, grounds }))
     }
 
-    /// A number of the engine.
-    pub fn scale_number(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Entry<f64>> {
+    /// A number of the engine; `None` in place of the number where that is at fault.
+    pub fn scale_number(
+        &mut self,
+        table: &DeTable<'_>,
+        span: Range<usize>,
+    ) -> Option<Entry<Option<At<f64>>>> {
         let mut fields = Fields::new(table, span, "a number of the scale");
         let id = self.head(&mut fields, "number");
         let value = fields.number_opt("value", &mut self.notes);
@@ -89,7 +92,7 @@ impl Shape<'_, '_> {
         }
         self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
-        Some((id?, value?.0))
+        Some((id?, value))
     }
 
     /// A stage.
@@ -159,7 +162,10 @@ impl Shape<'_, '_> {
                     unit.1,
                     format!("`{}` is no unit", unit.0),
                     "not a unit",
-                    None,
+                    Some(
+                        "write a unit such as `C`, `%`, `ppm`, `lux`, `m3/h`, `hour` or `count`"
+                            .to_owned(),
+                    ),
                 );
             }
             found
@@ -216,20 +222,30 @@ impl Shape<'_, '_> {
     }
 
     fn pair(&mut self, fields: &mut Fields<'_, '_>, key: &'static str) -> Option<(f64, f64)> {
-        let items = fields.items(key, &mut self.notes);
-        let numbers: Vec<f64> = items
-            .iter()
-            .filter_map(|item| crate::knowledge::fields::finite(key, item, &mut self.notes))
-            .collect();
+        let Some(value) = fields.value(key, &mut self.notes) else {
+            fields.missing(key, &mut self.notes);
+            return None;
+        };
+        let wanted = "two numbers, the lesser first";
+        let items = match value.get_ref() {
+            DeValue::Array(items) if items.len() == 2 => items,
+            other => {
+                self.wrong_type(key, value.span(), type_name(other), wanted);
+                return None;
+            }
+        };
+        let mut numbers = Vec::new();
+        for item in items.iter() {
+            if as_number(item.get_ref()).is_none() {
+                self.wrong_type(key, item.span(), type_name(item.get_ref()), wanted);
+                return None;
+            }
+            numbers.push(finite(key, item, &mut self.notes)?);
+        }
         match numbers.as_slice() {
-            [low, high] if low < high && items.len() == 2 => Some((*low, *high)),
+            [low, high] if low < high => Some((*low, *high)),
             _ => {
-                self.wrong_type(
-                    key,
-                    fields.span(),
-                    "something else",
-                    "two numbers, the lesser first",
-                );
+                self.wrong_type(key, value.span(), "two numbers, the greater first", wanted);
                 None
             }
         }
@@ -386,7 +402,7 @@ impl Shape<'_, '_> {
                     at.clone(),
                     message,
                     "below `min`",
-                    None,
+                    Some("swap the two".to_owned()),
                 );
                 return None;
             }
@@ -394,6 +410,17 @@ impl Shape<'_, '_> {
         }
         let stage = self.named(Kind::Stage, &stage?, StageId::new)?;
         let reading = self.named(Kind::Reading, &reading?, ReadingId::new)?;
+        // A limit is a number the reading is compared with: it must be believable too.
+        for (side, limit) in [(Side::Below, &min), (Side::Above, &max)] {
+            let Some((number, at)) = limit else { continue };
+            let comparison = Comparison {
+                reading: reading.clone(),
+                side,
+                limit: Limit::Fixed(*number),
+            };
+            let file = self.notes.file.to_owned();
+            self.comparisons.push((comparison, file, at.clone()));
+        }
         Some(SpeciesLimit {
             stage,
             reading,
@@ -461,14 +488,13 @@ impl Shape<'_, '_> {
                 question.map(|question| Asking::Option { question, option })
             }
             _ => {
-                let message =
-                    "a sign is asked by `question`, or by `asked-by` with an `option`".to_owned();
+                let message = format!("{} is not asked for in exactly one way", fields.what());
                 self.notes.add(
                     ProblemCode::AskedBadly,
                     span,
                     message,
-                    "needs exactly one of the two",
-                    None,
+                    "none, half of one, or two",
+                    Some("give it `question` alone, or `asked-by` and `option`".to_owned()),
                 );
                 None
             }
@@ -515,7 +541,7 @@ fn fields_missing(shape: &mut Shape<'_, '_>, span: &Range<usize>) {
         span.clone(),
         message,
         "limits nothing",
-        None,
+        Some("add the one that is known, or take the entry out".to_owned()),
     );
 }
 

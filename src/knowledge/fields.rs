@@ -49,20 +49,103 @@ impl<'f> Notes<'f> {
     }
 }
 
+/// How deep tables and lists may lie within each other.
+///
+/// judgement: the deepest entry that means something has about a dozen levels; everything that walks a condition does
+/// so by recursion, which this keeps far from the end of the stack.
+const MOST_DEPTH: usize = 32;
+
 /// Parses a file. Faults of the TOML itself are noted; what could be read is returned.
 pub fn parse<'t>(text: &'t str, notes: &mut Notes<'_>) -> DeTable<'t> {
     let (table, errors) = DeTable::parse_recoverable(text);
+    let table = table.into_inner();
+    if let Some(span) = too_deep(&table) {
+        dismantle(table);
+        note_too_deep(span, notes);
+        return DeTable::new();
+    }
+    // The parser has a limit of its own, and stumbles over what follows once it is reached.
+    if let Some(error) = errors
+        .iter()
+        .find(|error| error.message().contains("recurs"))
+    {
+        note_too_deep(error.span().unwrap_or(0..0), notes);
+        return table;
+    }
     for error in errors {
         let span = error.span().unwrap_or(0..0);
-        let message = error.message().trim().trim_end_matches('.').to_owned();
-        let (code, label) = if message.contains("duplicate key") {
-            (ProblemCode::RepeatedEntry, "stands twice")
+        let message = error.message().trim().trim_end_matches('.');
+        if message.contains("duplicate key") {
+            let key = text.get(span.clone()).unwrap_or("a key");
+            let message = format!("`{key}` stands twice");
+            let help = Some("keep one of the two".to_owned());
+            notes.add(ProblemCode::RepeatedEntry, span, message, "again", help);
         } else {
-            (ProblemCode::NotToml, "here")
-        };
-        notes.add(code, span, message, label, None);
+            // What the parser expected helps only where it is something to type.
+            let message = match message.split_once(", expected ") {
+                Some((fault, expected)) if !expected.contains('`') => fault,
+                _ => message,
+            };
+            let help = "write `key = value`: a text in straight double quotes, a list in `[..]`, a table in `{..}`";
+            notes.add(
+                ProblemCode::NotToml,
+                span,
+                message.to_owned(),
+                "here",
+                Some(help.to_owned()),
+            );
+        }
     }
-    table.into_inner()
+    table
+}
+
+fn note_too_deep(span: Range<usize>, notes: &mut Notes<'_>) {
+    notes.add(
+        ProblemCode::TooDeep,
+        span,
+        format!("tables or lists lie more than {MOST_DEPTH} deep within each other"),
+        "too deep",
+        Some("say it in several entries, or derive a fact for a part of it".to_owned()),
+    );
+}
+
+/// The first place that lies too deep, found without recursion.
+fn too_deep(table: &DeTable<'_>) -> Option<Range<usize>> {
+    let mut waiting: Vec<(&Spanned<DeValue<'_>>, usize)> =
+        table.values().map(|value| (value, 1)).collect();
+    let mut first: Option<Range<usize>> = None;
+    while let Some((value, depth)) = waiting.pop() {
+        if depth > MOST_DEPTH {
+            let span = value.span();
+            if first.as_ref().is_none_or(|first| span.start < first.start) {
+                first = Some(span);
+            }
+            continue;
+        }
+        match value.get_ref() {
+            DeValue::Table(inner) => waiting.extend(inner.values().map(|one| (one, depth + 1))),
+            DeValue::Array(items) => waiting.extend(items.iter().map(|one| (one, depth + 1))),
+            _ => {}
+        }
+    }
+    first
+}
+
+/// Takes a table apart without recursion: dropping it whole would recurse as deep as it is.
+fn dismantle(table: DeTable<'_>) {
+    let mut waiting: Vec<DeValue<'_>> = table
+        .into_iter()
+        .map(|(_, value)| value.into_inner())
+        .collect();
+    while let Some(value) = waiting.pop() {
+        match value {
+            DeValue::Table(inner) => {
+                waiting.extend(inner.into_iter().map(|(_, one)| one.into_inner()));
+            }
+            DeValue::Array(items) => waiting.extend(items.into_iter().map(Spanned::into_inner)),
+            _ => {}
+        }
+    }
 }
 
 /// One table being read.
@@ -102,6 +185,11 @@ impl<'a, 'i> Fields<'a, 'i> {
     /// Names what the table is once that is known.
     pub fn call(&mut self, what: impl Into<String>) {
         self.what = what.into();
+    }
+
+    /// What the table is, for messages.
+    pub fn what(&self) -> &str {
+        &self.what
     }
 
     /// The place of the table.
@@ -298,7 +386,7 @@ pub fn finite(key: &str, value: &Spanned<DeValue<'_>>, notes: &mut Notes<'_>) ->
         value.span(),
         format!("`{key}` is not a finite number"),
         "not finite",
-        None,
+        Some("write an ordinary number".to_owned()),
     );
     None
 }

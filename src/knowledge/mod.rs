@@ -5,6 +5,7 @@ pub mod check;
 pub mod embedded;
 pub mod entries;
 pub mod fields;
+pub mod lint;
 pub mod problem;
 pub mod read;
 pub mod rules;

@@ -43,6 +43,7 @@ macro_rules! codes {
 
 codes! {
     NotToml = "not-toml", Error, "The file is not well-formed TOML.";
+    TooDeep = "too-deep", Error, "Tables or lists lie too deep within each other.";
     UnknownKey = "unknown-key", Error, "A key is not one this kind of entry has.";
     MissingKey = "missing-key", Error, "A key that every entry of this kind needs is not there.";
     WrongType = "wrong-type", Error, "A value is of another type than the key takes.";
@@ -70,7 +71,7 @@ codes! {
     UnusedSign = "unused-sign", Error, "No rule uses this sign.";
     UnusedFact = "unused-fact", Error, "A derived fact is never derived, or never used.";
     RootOnTwo = "root-on-two", Error, "A root hangs on more than one condition.";
-    RootWithoutCondition = "root-without-condition", Error, "A root hangs on no condition, or something that is no root is listed as one.";
+    RootWithoutCondition = "root-without-condition", Error, "A root hangs on no condition or has roots of its own, or something that is no root is listed as one.";
     SharedRootSign = "shared-root-sign", Error, "A finding shown by a root is also shown elsewhere, so the sum would not be exact.";
     RootsExceedRate = "roots-exceed-rate", Error, "The roots alone bring a condition about more often than it is met.";
     BadGroup = "bad-group", Error, "A group has rules or a base rate of its own, or counts a group or root among its members.";
@@ -82,9 +83,10 @@ codes! {
     BadPair = "bad-pair", Error, "What is said to tell two causes apart is shown by both or by neither.";
     MissingScale = "missing-scale", Error, "The scale lacks a word or number that the engine needs.";
     DefaultSpecies = "default-species", Error, "Exactly one species and one stage must stand for \"not named\".";
-    TooManyAlternatives = "too-many-alternatives", Error, "A condition unfolds into too many alternatives.";
     WrongSchema = "wrong-schema", Error, "The file was written for something else, or by a newer version.";
     BadReading = "bad-reading", Error, "A reading cannot be understood, or cannot be true.";
+    BadPlaceholder = "bad-placeholder", Error, "`{value}` stands where no amount is computed, or is left out where one is.";
+    Promise = "promise", Warning, "A text promises that something is safe or cured.";
     OutOfOrder = "out-of-order", Warning, "Entries are not sorted by id, or keys stand in another order than the shape's.";
     NeverUsed = "never-used", Warning, "Nothing refers to this entry.";
     LonelyFamily = "lonely-family", Warning, "A family has a single member.";

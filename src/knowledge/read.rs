@@ -95,7 +95,8 @@ pub fn read_folder(folder: &Path, layer: usize) -> Result<Vec<SourceFile>, ReadE
             .collect::<Vec<_>>()
             .join("/");
         files.push(SourceFile {
-            name: name.trim_start_matches("//").to_owned(),
+            // The root is a part of its own: joined, an absolute path would begin with two strokes.
+            name: name.replacen("//", "/", 1),
             text,
             layer,
         });

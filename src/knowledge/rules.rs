@@ -12,7 +12,6 @@ use crate::engine::knowledge::{
     Action, Amount, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard, LookAlike, Purpose,
     RaisedBy, RootLink, Severity, Shows, Trigger,
 };
-use crate::engine::rulebook::MOST_ALTERNATIVES;
 use crate::knowledge::entries::Entry;
 use crate::knowledge::fields::{At, Fields};
 use crate::knowledge::problem::ProblemCode;
@@ -48,10 +47,13 @@ const SEVERITIES: [(&str, Severity); 3] = [
     ("info", Severity::Info),
 ];
 
+/// Stands for the number in the text of an amount.
+const PLACEHOLDER: &str = "{value}";
+
 /// What the odds may be multiplied by: beyond this a risk factor would decide the case alone.
 ///
-/// judgement: a hundredfold range either way covers every published risk factor used here.
-const RAISE: std::ops::RangeInclusive<f64> = 0.01..=100.0;
+/// judgement: no risk factor published for these crops is stronger, and signs must be able to speak against it.
+const RAISE: std::ops::RangeInclusive<f64> = 0.1..=20.0;
 
 /// A cause with the places of its links, for the checks that look across entries.
 pub struct CauseEntry {
@@ -94,19 +96,22 @@ impl Shape<'_, '_> {
         let raised_by = self.raised_by(&mut fields);
         let (roots, roots_at) = self.roots(&mut fields);
         let grounds = self.grounds(&mut fields, true);
-        fields.finish(&mut self.notes);
-        if !any_of.is_empty() && (table.contains_key("base-rate") || !shows.is_empty()) {
-            let message =
-                "a group holds where one of its members does; it has no rules or base rate"
-                    .to_owned();
+        let own = ["base-rate", "rules"]
+            .into_iter()
+            .filter_map(|key| table.get_key_value(key))
+            .filter(|(key, _)| key.get_ref() == "base-rate" || !shows.is_empty());
+        for (key, _) in own.filter(|_| !any_of.is_empty()) {
+            let message = format!("{} is a group and has `{}`", fields.what(), key.get_ref());
+            let help = "a group holds where one of its members does: leave this out, or `any-of`";
             self.notes.add(
                 ProblemCode::BadGroup,
-                span.clone(),
+                key.span(),
                 message,
-                "a group with its own",
-                None,
+                "not in a group",
+                Some(help.to_owned()),
             );
         }
+        fields.finish(&mut self.notes);
         let cause = Cause {
             name: name?.0,
             kind: kind?,
@@ -246,7 +251,8 @@ impl Shape<'_, '_> {
         if concluding {
             let help =
                 "`cause` and `suspect` belong to the rules of actions and cautions".to_owned();
-            let message = "asks for a conclusion before anything is weighed".to_owned();
+            let message =
+                "this condition asks for a conclusion before anything is weighed".to_owned();
             self.notes.add(
                 ProblemCode::EarlyConclusion,
                 span.clone(),
@@ -290,7 +296,6 @@ impl Shape<'_, '_> {
         let id = self.head(&mut fields, "derive rule");
         let when = self.condition_at(&mut fields, "when");
         self.no_conclusion(when.as_ref());
-        self.not_too_wide(when.as_ref());
         let then = self.condition_at(&mut fields, "then");
         let text = fields.text("text", &mut self.notes);
         let grounds = self.grounds(&mut fields, true);
@@ -312,7 +317,7 @@ impl Shape<'_, '_> {
                     then_at,
                     message,
                     "cannot be derived",
-                    None,
+                    Some("write `{ fact = \"..\" }`, `{ sign = \"..\" }`, or one of them under `not`".to_owned()),
                 );
                 return None;
             }
@@ -330,30 +335,11 @@ impl Shape<'_, '_> {
         ))
     }
 
-    fn not_too_wide(&mut self, condition: Option<&At<Condition>>) {
-        let Some((condition, span)) = condition else {
-            return;
-        };
-        if condition.alternatives(MOST_ALTERNATIVES).is_none() {
-            let message =
-                format!("this condition unfolds into more than {MOST_ALTERNATIVES} alternatives");
-            let help = "split it into several rules, or derive a fact for a part of it".to_owned();
-            self.notes.add(
-                ProblemCode::TooManyAlternatives,
-                span.clone(),
-                message,
-                "too many",
-                Some(help),
-            );
-        }
-    }
-
     fn triggers(&mut self, fields: &mut Fields<'_, '_>) -> Vec<Trigger> {
         let mut triggers = Vec::new();
         for (table, span) in fields.tables("rules", &mut self.notes) {
             let mut own = Fields::new(table, span, "a rule");
             let when = self.condition_at(&mut own, "when");
-            self.not_too_wide(when.as_ref());
             let grounds = self.grounds(&mut own, true);
             own.finish(&mut self.notes);
             triggers.extend(when.map(|(when, _)| Trigger { when, grounds }));
@@ -374,12 +360,13 @@ impl Shape<'_, '_> {
         let effort = self.effort(&mut fields);
         let shows_in = fields.text("shows-in", &mut self.notes);
         let watch = fields.text("watch", &mut self.notes);
-        let disturbs = fields
-            .texts("disturbs", &mut self.notes)
-            .into_iter()
-            .map(|(text, _)| text)
-            .collect();
+        let disturbs = fields.texts("disturbs", &mut self.notes);
         let if_failed = fields.text("if-failed", &mut self.notes);
+        let plain = [&text, &shows_in, &watch, &if_failed];
+        self.no_placeholder(plain.into_iter().flatten());
+        if amount.is_none() {
+            self.no_placeholder(disturbs.iter());
+        }
         let rules = self.triggers(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
@@ -397,13 +384,29 @@ impl Shape<'_, '_> {
             effort_word,
             shows_in: shows_in?.0,
             watch: watch?.0,
-            disturbs,
+            disturbs: disturbs.into_iter().map(|(text, _)| text).collect(),
             if_failed: if_failed?.0,
             rules,
             grounds,
             file: self.notes.file.to_owned(),
         };
         Some((id?, action))
+    }
+
+    /// Notes texts that ask for an amount where none is worked out.
+    fn no_placeholder<'t>(&mut self, texts: impl Iterator<Item = &'t At<String>>) {
+        for (_, at) in texts.filter(|(text, _)| text.contains(PLACEHOLDER)) {
+            self.notes.add(
+                ProblemCode::BadPlaceholder,
+                at.clone(),
+                format!("`{PLACEHOLDER}` stands where no amount is known"),
+                "would be shown as it is",
+                Some(
+                    "it belongs in the `text` of an `amount`, and in `disturbs` beside one"
+                        .to_owned(),
+                ),
+            );
+        }
     }
 
     fn amount(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Amount> {
@@ -413,6 +416,19 @@ impl Shape<'_, '_> {
         let text = fields.text("text", &mut self.notes);
         let otherwise = fields.text("otherwise", &mut self.notes);
         fields.finish(&mut self.notes);
+        self.no_placeholder(otherwise.iter());
+        if let Some((_, at)) = text
+            .as_ref()
+            .filter(|(text, _)| !text.contains(PLACEHOLDER))
+        {
+            self.notes.add(
+                ProblemCode::BadPlaceholder,
+                at.clone(),
+                format!("the text of an amount lacks `{PLACEHOLDER}`"),
+                "says no amount",
+                Some(format!("write `{PLACEHOLDER}` where the number belongs")),
+            );
+        }
         let limit = match limit {
             Some(limit) => Some(self.named(Kind::Reading, &limit, ReadingId::new)?),
             None => None,

@@ -14,6 +14,12 @@ use crate::engine::knowledge::{Cite, Grounds, Level, Map, Scale};
 use crate::knowledge::fields::{At, Fields, Notes, as_number, finite, type_name};
 use crate::knowledge::problem::{ProblemCode, nearest};
 
+/// What a share or base rate can be.
+///
+/// judgement: nothing about a living crop is certain. A chance of 0 or 1 could never be outweighed by any sign, and
+/// would leave the sums of the network nothing to divide by.
+pub const CHANCE: std::ops::RangeInclusive<f64> = 0.0001..=0.9999;
+
 /// The kinds of entry that other entries refer to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Kind {
@@ -147,10 +153,21 @@ impl Shape<'_, '_> {
         make: impl Fn(&str) -> Result<I, IdError>,
     ) -> Vec<I> {
         let texts = fields.texts(key, &mut self.notes);
-        texts
-            .iter()
-            .filter_map(|text| self.named(kind, text, &make))
-            .collect()
+        let mut ids = Vec::new();
+        for (at, text) in texts.iter().enumerate() {
+            if texts[..at].iter().any(|earlier| earlier.0 == text.0) {
+                self.notes.add(
+                    ProblemCode::RepeatedEntry,
+                    text.1.clone(),
+                    format!("`{}` stands twice under `{key}`", text.0),
+                    "again",
+                    Some("keep one of the two".to_owned()),
+                );
+                continue;
+            }
+            ids.extend(self.named(kind, text, &make));
+        }
+        ids
     }
 
     /// Sources and judgement, the last two keys of most tables; at least one of them must be there.
@@ -166,7 +183,7 @@ impl Shape<'_, '_> {
             self.notes.add(
                 ProblemCode::NoGrounds,
                 fields.span(),
-                "neither `sources` nor `judgement` says what this stands on".to_owned(),
+                format!("{} has neither `sources` nor `judgement`", fields.what()),
                 "on what grounds?",
                 Some("name a source, or give a judgement in a sentence".to_owned()),
             );
@@ -257,7 +274,7 @@ impl Shape<'_, '_> {
             }
             return None;
         };
-        self.within(key, number, 0.0..=1.0, span.clone())
+        self.within(key, number, CHANCE, span.clone())
             .map(|number| (number, span))
     }
 
@@ -552,7 +569,7 @@ impl Shape<'_, '_> {
                     span,
                     message,
                     "one of the two",
-                    None,
+                    Some("keep `above` or `below`".to_owned()),
                 );
                 return None;
             }

@@ -189,7 +189,7 @@ fn outlooks(page: &mut Page, heading: &str, outlooks: &[Outlook]) {
             "?",
             Ink::Usual,
             &format!(
-                "{} If {}: {}.",
+                "{} {}: {}.",
                 outlook.question,
                 if_clause(&outlook.finding.text),
                 percent(outlook.confidence)
@@ -198,10 +198,10 @@ fn outlooks(page: &mut Page, heading: &str, outlooks: &[Outlook]) {
     }
 }
 
-/// The finding as what follows an "if".
+/// The finding as a condition; a denial of what was just asked needs no repeating.
 fn if_clause(text: &str) -> String {
-    text.strip_prefix("not seen: ").map_or_else(
-        || text.to_owned(),
-        |denied| format!("it is not so that {denied}"),
-    )
+    match text.strip_prefix("not seen: ") {
+        Some(_) => "If not".to_owned(),
+        None => format!("If {text}"),
+    }
 }

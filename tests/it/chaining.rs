@@ -2,8 +2,9 @@
 
 use blockside::engine::condition::{Condition, Literal, Proposition, Truth};
 use blockside::engine::facts::FactBase;
-use blockside::engine::id::SignId;
+use blockside::engine::id::{FactId, RuleId, SignId};
 use blockside::engine::infer::{HornRule, RuleSet};
+use blockside::engine::knowledge::{DeriveRule, Grounds, KnowledgeBase};
 use blockside::engine::observations::{Answer, Observations};
 use blockside::engine::quantity::System;
 use blockside::engine::reasoner::Reasoner;
@@ -89,22 +90,34 @@ proptest! {
         prop_assert_eq!(set.replay(&given, &closure), Ok(()));
     }
 
-    /// A condition unfolded into alternatives holds exactly where Kleene's logic says it holds.
+    /// A rule of any shape fires exactly where Kleene's logic says that its condition holds.
     #[test]
-    fn unfolding_a_condition_keeps_its_meaning(condition in some_condition(), known in prop::collection::vec(0..3_u8, 4)) {
+    fn a_rule_fires_where_its_condition_holds(condition in some_condition(), known in prop::collection::vec(0..3_u8, 4)) {
+        let mut base = KnowledgeBase::default();
+        base.scale.numbers.reading_true_at = 0.8;
+        let then = Proposition::Fact(FactId::new("it-follows").expect("kebab-case"));
+        let rule = DeriveRule {
+            when: condition.clone(),
+            then: Literal { proposition: then.clone(), holds: true },
+            text: String::new(),
+            grounds: Grounds::default(),
+            file: String::new(),
+        };
+        base.rules.insert(RuleId::new("the-rule").expect("kebab-case"), rule);
+        let mut told = Observations::default();
+        for (number, &known) in known.iter().enumerate().filter(|(_, known)| **known < 2) {
+            let answer = if known == 0 { Answer::Yes } else { Answer::No };
+            told.signs.insert(SignId::new(&format!("s{number}")).expect("kebab-case"), answer);
+        }
         let truth = |proposition: &Proposition| {
             let Proposition::Sign(sign) = proposition else { return Truth::Unknown };
             let place: usize = sign.as_str()[1..].parse().expect("a number behind the letter");
             [Truth::True, Truth::False, Truth::Unknown][usize::from(known[place])]
         };
-        let holds = |literal: &Literal| match truth(&literal.proposition) {
-            Truth::True => literal.holds,
-            Truth::False => !literal.holds,
-            Truth::Unknown => false,
-        };
-        let alternatives = condition.alternatives(10_000).expect("small");
-        let unfolded = alternatives.iter().any(|alternative| alternative.iter().all(holds));
-        prop_assert_eq!(unfolded, condition.truth(&truth) == Truth::True);
+        let rulebook = Rulebook::new(&base);
+        let facts = FactBase::new(&base, &rulebook, &told);
+        let fired = facts.truth(&rulebook, &then) == Truth::True;
+        prop_assert_eq!(fired, condition.truth(&truth) == Truth::True);
         prop_assert_eq!(condition.clone().denied().truth(&truth) == Truth::True, condition.truth(&truth) == Truth::False);
     }
 }

@@ -4,18 +4,25 @@ mod small;
 mod world;
 
 mod bad_input;
+mod broken;
+mod built_in;
+mod case_files;
+mod case_text;
 mod cases;
 mod chaining;
 mod cli;
+mod confusers;
 mod docs;
 mod house;
 mod journeys;
+mod knowledge;
 mod network;
 mod other_trade;
 mod properties;
 mod questions;
 mod reference;
 mod report;
+mod sense;
 #[cfg(unix)]
 mod terminal;
 mod walk;

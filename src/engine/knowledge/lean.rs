@@ -1,0 +1,99 @@
+//! The knowledge cut down to what a diagnosis reads.
+
+use crate::engine::knowledge::{Grounds, KnowledgeBase};
+
+impl KnowledgeBase {
+    /// The same knowledge without what no diagnosis reads or shows: judgements, lay words and file names. They are half
+    /// of all texts, and the knowledge is decoded at each start.
+    #[must_use]
+    pub fn for_diagnosis(mut self) -> Self {
+        fn strip(grounds: &mut Grounds) {
+            grounds.judgement = None;
+        }
+        fn clear(file: &mut String, grounds: &mut Grounds) {
+            file.clear();
+            strip(grounds);
+        }
+        let scale = &mut self.scale;
+        let words = scale
+            .frequency
+            .values_mut()
+            .chain(scale.base_rate.values_mut())
+            .chain(scale.effort.values_mut());
+        words
+            .chain(scale.confidence.iter_mut().map(|(_, level)| level))
+            .for_each(|level| strip(&mut level.grounds));
+        self.sources
+            .values_mut()
+            .for_each(|entry| entry.file.clear());
+        self.questions
+            .values_mut()
+            .for_each(|entry| entry.file.clear());
+        self.stages
+            .values_mut()
+            .for_each(|entry| clear(&mut entry.file, &mut entry.grounds));
+        self.facts
+            .values_mut()
+            .for_each(|entry| clear(&mut entry.file, &mut entry.grounds));
+        self.rules
+            .values_mut()
+            .for_each(|entry| clear(&mut entry.file, &mut entry.grounds));
+        for entry in self.readings.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+            entry.words.clear();
+        }
+        for entry in self.setup.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+            entry.words.clear();
+        }
+        for entry in self.people.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+            entry.words.clear();
+        }
+        for entry in self.signs.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+            entry.words.clear();
+        }
+        for species in self.species.values_mut() {
+            clear(&mut species.file, &mut species.grounds);
+            species
+                .limits
+                .iter_mut()
+                .for_each(|limit| strip(&mut limit.grounds));
+            species
+                .normal
+                .iter_mut()
+                .for_each(|look| strip(&mut look.grounds));
+        }
+        for cause in self.causes.values_mut() {
+            clear(&mut cause.file, &mut cause.grounds);
+            cause
+                .shows
+                .iter_mut()
+                .for_each(|shows| strip(&mut shows.grounds));
+            cause
+                .raised_by
+                .iter_mut()
+                .for_each(|raise| strip(&mut raise.grounds));
+            cause
+                .roots
+                .iter_mut()
+                .for_each(|root| strip(&mut root.grounds));
+        }
+        for action in self.actions.values_mut() {
+            clear(&mut action.file, &mut action.grounds);
+            action
+                .rules
+                .iter_mut()
+                .for_each(|trigger| strip(&mut trigger.grounds));
+        }
+        for caution in self.cautions.values_mut() {
+            clear(&mut caution.file, &mut caution.grounds);
+            caution
+                .rules
+                .iter_mut()
+                .for_each(|trigger| strip(&mut trigger.grounds));
+        }
+        self
+    }
+}

@@ -1,0 +1,102 @@
+//! Finding one's way about the knowledge.
+
+use crate::engine::condition::{Comparison, Finding};
+use crate::engine::id::{CauseId, SpeciesId, StageId};
+use crate::engine::knowledge::{Cause, KnowledgeBase, SpeciesLimit};
+
+impl KnowledgeBase {
+    /// The limit for a reading, for this species at this stage.
+    pub fn species_limit(
+        &self,
+        species: &str,
+        stage: &str,
+        reading: &str,
+    ) -> Option<&SpeciesLimit> {
+        let species = self.species.get(species)?;
+        species
+            .limits
+            .iter()
+            .find(|limit| limit.stage.as_str() == stage && limit.reading.as_str() == reading)
+    }
+
+    /// The group that counts this cause among its members.
+    pub fn group_of(&self, cause: &CauseId) -> Option<(&CauseId, &Cause)> {
+        self.causes
+            .iter()
+            .find(|(_, group)| group.any_of.contains(cause))
+    }
+
+    /// The condition that this root hangs on.
+    pub fn condition_of(&self, root: &CauseId) -> Option<(&CauseId, &Cause)> {
+        self.causes
+            .iter()
+            .find(|(_, cause)| cause.roots.iter().any(|link| link.cause == *root))
+    }
+
+    /// The species that stands for one that was not named.
+    pub fn default_species(&self) -> Option<&SpeciesId> {
+        self.species
+            .iter()
+            .find(|(_, species)| species.default)
+            .map(|(id, _)| id)
+    }
+
+    /// The species of this id or of any of its names, without regard to case.
+    pub fn species_named(&self, name: &str) -> Option<&SpeciesId> {
+        let wanted = name.trim().to_lowercase();
+        let alike = |other: &str| other.to_lowercase() == wanted;
+        let found = self.species.iter().find(|(id, species)| {
+            alike(id.as_str())
+                || alike(&species.name)
+                || alike(&species.latin)
+                || species.also.iter().any(|one| alike(one))
+        });
+        found.map(|(id, _)| id)
+    }
+
+    /// The stage of this id or name, without regard to case.
+    pub fn stage_named(&self, name: &str) -> Option<&StageId> {
+        let wanted = name.trim().to_lowercase();
+        let mut stages = self.stages.iter();
+        stages
+            .find(|(id, stage)| id.as_str() == wanted || stage.name.to_lowercase() == wanted)
+            .map(|(id, _)| id)
+    }
+
+    /// The cause of this id or name, without regard to case.
+    pub fn cause_named(&self, name: &str) -> Option<&CauseId> {
+        let wanted = name.trim().to_lowercase();
+        let mut causes = self.causes.iter();
+        causes
+            .find(|(id, cause)| id.as_str() == wanted || cause.name.to_lowercase() == wanted)
+            .map(|(id, _)| id)
+    }
+
+    /// The stage that stands for one that was not named.
+    pub fn default_stage(&self) -> Option<&StageId> {
+        self.stages
+            .iter()
+            .find(|(_, stage)| stage.default)
+            .map(|(id, _)| id)
+    }
+
+    /// How often a finding is seen with nothing listed wrong, in this species if one is named.
+    pub fn anyway(&self, finding: &Finding, species: Option<&str>) -> f64 {
+        match finding {
+            Finding::Sign(sign) => {
+                let normal = species
+                    .and_then(|id| self.species.get(id))
+                    .and_then(|species| species.normal.iter().find(|look| look.sign == *sign))
+                    .map(|look| look.anyway);
+                normal
+                    .or_else(|| self.signs.get(sign).map(|sign| sign.anyway))
+                    .unwrap_or(0.0)
+            }
+            Finding::Fact(fact) => self.facts.get(fact).map_or(0.0, |fact| fact.anyway),
+            Finding::Reading(Comparison { reading, .. }) => self
+                .readings
+                .get(reading)
+                .map_or(0.0, |reading| reading.anyway),
+        }
+    }
+}

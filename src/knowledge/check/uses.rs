@@ -1,0 +1,281 @@
+//! What brings a cause up, what tells it apart, and what nobody uses.
+
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+
+use crate::engine::condition::{Finding, Proposition};
+use crate::engine::knowledge::{Cause, CauseKind};
+use crate::engine::wording::finding_id;
+use crate::knowledge::check::{Found, names_of};
+use crate::knowledge::problem::ProblemCode;
+use crate::knowledge::rules::derivable;
+use crate::knowledge::shape::Kind;
+
+impl Found<'_> {
+    /// Each cause shows nothing twice.
+    pub(super) fn causes(&mut self) {
+        let gathered = self.gathered;
+        for (id, entry) in &gathered.causes {
+            let cause = &entry.cause;
+            let mut seen: Vec<(&Finding, String)> = Vec::new();
+            for (shows, span) in cause.shows.iter().zip(&entry.shows_at) {
+                let key = (&shows.finding, format!("{:?}", shows.only_if));
+                if seen.contains(&key) {
+                    let message = format!("`{id}` shows `{}` twice", finding_id(&shows.finding));
+                    self.at_cause(
+                        ProblemCode::RepeatedRule,
+                        id,
+                        span.clone(),
+                        message,
+                        "again",
+                        "keep one of the two",
+                    );
+                }
+                seen.push(key);
+            }
+        }
+    }
+
+    /// Each cause can be brought up.
+    pub(super) fn brought_up(&mut self) {
+        let gathered = self.gathered;
+        for (id, entry) in &gathered.causes {
+            let cause = &entry.cause;
+            let reachable = !cause.shows.is_empty()
+                || !cause.any_of.is_empty()
+                || cause.kind == CauseKind::Root
+                || !cause.roots.is_empty();
+            if !reachable {
+                let message = format!("nothing brings `{id}` up");
+                let help = "give it rules: what does it show?";
+                self.at_cause(
+                    ProblemCode::UnreachableCause,
+                    id,
+                    entry.span.clone(),
+                    message,
+                    "shows nothing",
+                    help,
+                );
+            }
+        }
+    }
+
+    /// Each cause is told apart from its look-alikes by what it says.
+    pub(super) fn pairs(&mut self) {
+        let gathered = self.gathered;
+        for (id, entry) in &gathered.causes {
+            let cause = &entry.cause;
+            for (pair, span) in cause.look_alikes.iter().zip(&entry.pairs_at) {
+                let Some(other) = gathered.base.causes.get(&pair.cause) else {
+                    continue;
+                };
+                if shows(cause, &pair.told_apart_by) == shows(other, &pair.told_apart_by) {
+                    let both = if shows(cause, &pair.told_apart_by) {
+                        "both show it"
+                    } else {
+                        "neither shows it"
+                    };
+                    let message = format!(
+                        "`{}` does not tell `{id}` and `{}` apart: {both}",
+                        finding_id(&pair.told_apart_by),
+                        pair.cause
+                    );
+                    let help = "name a finding that is a rule of one of them alone";
+                    self.at_cause(
+                        ProblemCode::BadPair,
+                        id,
+                        span.clone(),
+                        message,
+                        "tells nothing",
+                        help,
+                    );
+                }
+            }
+        }
+    }
+
+    pub(super) fn signs_and_facts(&mut self) {
+        let base = self.base();
+        let mut used: BTreeSet<String> = BTreeSet::new();
+        let mut note = |proposition: &Proposition| used.extend(derivable(proposition));
+        for cause in base.causes.values() {
+            cause
+                .shows
+                .iter()
+                .for_each(|shows| note(&shows.finding.proposition()));
+            let guards = cause.only_if.iter().chain(
+                cause
+                    .shows
+                    .iter()
+                    .filter_map(|shows| shows.only_if.as_ref()),
+            );
+            let raises = cause.raised_by.iter().map(|raise| &raise.when);
+            guards
+                .chain(raises)
+                .flat_map(|condition| condition.literals())
+                .for_each(|literal| note(&literal.proposition));
+        }
+        let triggers = base.actions.values().flat_map(|action| &action.rules);
+        let triggers = triggers.chain(base.cautions.values().flat_map(|caution| &caution.rules));
+        triggers
+            .flat_map(|trigger| trigger.when.literals())
+            .for_each(|literal| note(&literal.proposition));
+        let mut derived: BTreeSet<String> = BTreeSet::new();
+        for rule in base.rules.values() {
+            rule.when
+                .literals()
+                .into_iter()
+                .for_each(|literal| note(&literal.proposition));
+            derived.extend(derivable(&rule.then.proposition));
+        }
+        let signs: Vec<String> = base.signs.keys().map(ToString::to_string).collect();
+        let facts: Vec<String> = base.facts.keys().map(ToString::to_string).collect();
+        for sign in signs {
+            if !used.contains(&format!("sign {sign}")) {
+                let help = Some("let a cause show it, or take it out".to_owned());
+                let message = format!("no rule uses the sign `{sign}`");
+                self.at_entry(
+                    ProblemCode::UnusedSign,
+                    (Kind::Sign, &sign),
+                    message,
+                    "means nothing",
+                    help,
+                );
+            }
+        }
+        for fact in facts {
+            let key = format!("fact {fact}");
+            let (message, help) = match (used.contains(&key), derived.contains(&key)) {
+                (true, true) => continue,
+                (_, false) => (
+                    format!("no rule derives the fact `{fact}`"),
+                    "add a `[[rule]]` with this fact under `then`, or take it out",
+                ),
+                (false, true) => (
+                    format!("nothing uses the fact `{fact}`"),
+                    "let a cause, an action or a caution ask for it, or take it out",
+                ),
+            };
+            self.at_entry(
+                ProblemCode::UnusedFact,
+                (Kind::Fact, &fact),
+                message,
+                "leads nowhere",
+                Some(help.to_owned()),
+            );
+        }
+        let empty: Vec<String> = self
+            .base()
+            .questions
+            .iter()
+            .filter(|(_, one)| one.signs.is_empty())
+            .map(|(id, _)| id.to_string())
+            .collect();
+        for question in empty {
+            let message = format!("no sign is asked by the question `{question}`");
+            self.at_entry(
+                ProblemCode::NeverUsed,
+                (Kind::Question, &question),
+                message,
+                "asks nothing",
+                Some("name it under `asked-by` of a sign, or take it out".to_owned()),
+            );
+        }
+    }
+
+    pub(super) fn families(&mut self) {
+        let base = self.base();
+        let mut members: BTreeMap<String, Vec<(Kind, String)>> = BTreeMap::new();
+        for (id, sign) in &base.signs {
+            if let Some(family) = &sign.family {
+                members
+                    .entry(family.to_string())
+                    .or_default()
+                    .push((Kind::Sign, id.to_string()));
+            }
+        }
+        for (id, fact) in &base.facts {
+            if let Some(family) = &fact.family {
+                members
+                    .entry(family.to_string())
+                    .or_default()
+                    .push((Kind::Fact, id.to_string()));
+            }
+        }
+        for (family, members) in members {
+            if let [(kind, id)] = members.as_slice() {
+                let message = format!("`{id}` is the only member of the family `{family}`");
+                let help = Some(
+                    "a family holds signs that move together; leave it out for one alone"
+                        .to_owned(),
+                );
+                self.at_entry(
+                    ProblemCode::LonelyFamily,
+                    (*kind, id),
+                    message,
+                    "alone",
+                    help,
+                );
+            }
+        }
+    }
+
+    pub(super) fn never_used(&mut self) {
+        let gathered = self.gathered;
+        let referred: HashSet<(Kind, &str)> = gathered
+            .references
+            .iter()
+            .map(|reference| (reference.kind, reference.id.as_str()))
+            .collect();
+        let with_rules: HashSet<&str> = {
+            let base = &gathered.base;
+            let actions = base
+                .actions
+                .iter()
+                .filter(|(_, one)| !one.rules.is_empty())
+                .map(|(id, _)| id.as_str());
+            let cautions = base
+                .cautions
+                .iter()
+                .filter(|(_, one)| !one.rules.is_empty())
+                .map(|(id, _)| id.as_str());
+            actions.chain(cautions).collect()
+        };
+        for kind in [
+            Kind::Source,
+            Kind::Action,
+            Kind::Caution,
+            Kind::Setup,
+            Kind::Person,
+        ] {
+            let names: Vec<String> = names_of(&gathered.base, kind)
+                .into_iter()
+                .map(str::to_owned)
+                .collect();
+            for name in names {
+                let advice = matches!(kind, Kind::Action | Kind::Caution)
+                    && with_rules.contains(name.as_str());
+                let risk = kind == Kind::Person
+                    && gathered
+                        .base
+                        .people
+                        .get(name.as_str())
+                        .is_some_and(|one| one.special_risk);
+                if !referred.contains(&(kind, name.as_str())) && !advice && !risk {
+                    let message = format!("nothing uses the {} `{name}`", kind.unknown().0);
+                    self.at_entry(
+                        ProblemCode::NeverUsed,
+                        (kind, &name),
+                        message,
+                        "never used",
+                        Some("name it where it belongs, or take it out".to_owned()),
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// Whether a cause shows a finding.
+fn shows(cause: &Cause, finding: &Finding) -> bool {
+    cause.shows.iter().any(|shows| shows.finding == *finding)
+}
