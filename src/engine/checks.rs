@@ -167,15 +167,18 @@ impl<'a, 'k> Checks<'a, 'k> {
         open
     }
 
-    /// Whether a person could still find it out: a sign not answered, or a reading not taken that is compared with a
-    /// limit that is known.
+    /// Whether a person could still find it out: a sign not answered that can be there, or a reading not taken that is
+    /// compared with a limit that is known.
     fn can_be_asked(&self, finding: &Finding) -> bool {
         let facts = &self.worked.facts;
         if facts.evidence(&self.reasoner.rulebook, finding).is_some() {
             return false;
         }
         match finding {
-            Finding::Sign(sign) => !facts.observations().signs.contains_key(sign),
+            Finding::Sign(sign) => {
+                !facts.observations().signs.contains_key(sign)
+                    && self.reasoner.setting(facts).can_be_there(finding)
+            }
             Finding::Fact(_) => false,
             Finding::Reading(comparison) => {
                 let reading = self.reasoner.base.readings.get(&comparison.reading);
@@ -219,8 +222,11 @@ impl<'a, 'k> Checks<'a, 'k> {
                     } else {
                         belief.worth_of_several(&opens)
                     };
+                    let facts = &self.worked.facts;
+                    let setting = self.reasoner.setting(facts);
                     let asked = |sign: &&SignId| {
-                        !self.worked.facts.observations().signs.contains_key(*sign)
+                        !facts.observations().signs.contains_key(*sign)
+                            && setting.can_be_there(&Finding::Sign((*sign).clone()))
                     };
                     let signs = question.signs.iter().filter(asked).cloned().collect();
                     (Ask::Question(id.clone(), signs), gain, question.effort)

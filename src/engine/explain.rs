@@ -227,6 +227,7 @@ impl Reasoner<'_> {
                 .is_some();
             if known
                 || matches!(shows.finding, Finding::Fact(_))
+                || !setting.can_be_there(&shows.finding)
                 || !setting.in_force(shows.only_if.as_ref())
             {
                 continue;

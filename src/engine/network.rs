@@ -115,6 +115,17 @@ impl Setting<'_, '_> {
         guard.is_none_or(|guard| self.truth(guard) != Truth::False)
     }
 
+    /// Whether a finding can be there at all, as far as is known.
+    pub fn can_be_there(&self, finding: &Finding) -> bool {
+        match finding {
+            Finding::Sign(sign) => {
+                let entry = self.base.signs.get(sign);
+                entry.is_none_or(|entry| self.in_force(entry.asked_if.as_ref()))
+            }
+            Finding::Fact(_) | Finding::Reading(_) => true,
+        }
+    }
+
     /// Whether a condition is known to hold.
     pub fn holds(&self, condition: &Condition) -> bool {
         self.truth(condition) == Truth::True

@@ -513,6 +513,8 @@ impl Shape<'_, '_> {
         let opening = fields
             .text_opt("opening", &mut self.notes)
             .map(|(text, _)| text);
+        let asked_if = self.condition_opt(&mut fields, "asked-if");
+        self.no_conclusion(asked_if.as_ref());
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
@@ -526,6 +528,7 @@ impl Shape<'_, '_> {
             effort,
             effort_word,
             opening,
+            asked_if: asked_if.map(|(condition, _)| condition),
             grounds,
             file: self.notes.file.to_owned(),
         };

@@ -238,7 +238,7 @@ impl Shape<'_, '_> {
     }
 
     /// Notes where a condition asks for a conclusion although it is needed before there can be one.
-    fn no_conclusion(&mut self, condition: Option<&At<Condition>>) {
+    pub(super) fn no_conclusion(&mut self, condition: Option<&At<Condition>>) {
         let Some((condition, span)) = condition else {
             return;
         };

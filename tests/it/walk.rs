@@ -353,3 +353,28 @@ fn whoever_can_check_little_now_is_still_asked_the_rest() {
     }
     assert_eq!(walk.answers().checks(), MOST_CHECKS);
 }
+
+#[test]
+fn nobody_without_mushrooms_is_asked_how_they_look() {
+    let base = embedded::base();
+    let reasoner = Reasoner::new(&base, System::Metric);
+    let mushrooms = |told: &[(&str, Answer)]| {
+        let mut observations = Walk::new(&base, Answers::default()).observations();
+        for (id, answer) in told {
+            observations.signs.insert(sign(id), *answer);
+        }
+        let checks = reasoner.next_checks(&observations);
+        assert!(checks.len() > 5, "{told:?}");
+        let gated = |sign: &SignId| base.signs[sign].asked_if.is_some();
+        let asked = checks.iter().flat_map(|check| match &check.ask {
+            Ask::Sign(sign) => vec![sign.clone()],
+            Ask::Question(_, signs) => signs.clone(),
+            Ask::Reading(_) => Vec::new(),
+        });
+        asked.filter(gated).count()
+    };
+    assert_eq!(mushrooms(&[("no-pins", Answer::Yes)]), 0);
+    assert!(mushrooms(&[("late-flush", Answer::Yes)]) > 0);
+    let answers = [("no-pins", Answer::No), ("late-flush", Answer::Yes)];
+    assert!(mushrooms(&answers) > 0);
+}

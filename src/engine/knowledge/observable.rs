@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::engine::condition::Condition;
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{Grounds, Map};
 use crate::engine::quantity::Unit;
@@ -283,6 +284,8 @@ pub struct Sign {
     pub effort_word: String,
     /// What it is called when offered as a first complaint.
     pub opening: Option<String>,
+    /// Not asked for where this is known to be false: what cannot be there need not be looked for.
+    pub asked_if: Option<Condition>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.

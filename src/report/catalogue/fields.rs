@@ -41,6 +41,10 @@ pub fn species(species: &Species) -> Fields {
 pub fn sign(base: &KnowledgeBase, sign: &Sign) -> Fields {
     let mut fields = plain(sign);
     fields.shift_remove("asking");
+    fields.insert(
+        "asked_if".to_owned(),
+        json!(sign.asked_if.as_ref().map(condition)),
+    );
     match &sign.asking {
         Asking::Alone { question } => {
             fields.insert("question".to_owned(), json!(question));
