@@ -196,13 +196,17 @@ fn colour_is_for_those_who_want_it() {
 
 #[test]
 fn the_program_alone_in_an_empty_folder_diagnoses() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let program = assert_cmd::cargo::cargo_bin("blockside");
+    // Beside the program, so that it can be linked: a copy still open for writing in a process that another test just
+    // started could not be run.
+    let beside = program.parent().expect("it lies in a folder");
+    let folder = tempfile::tempdir_in(beside).expect("a folder");
     let (programs, empty) = (folder.path().join("bin"), folder.path().join("empty"));
     for made in [&programs, &empty] {
         fs::create_dir(made).expect("made");
     }
     let copy = programs.join(format!("blockside{}", std::env::consts::EXE_SUFFIX));
-    fs::copy(assert_cmd::cargo::cargo_bin("blockside"), &copy).expect("copied");
+    fs::hard_link(&program, &copy).expect("linked");
     for args in [
         &[
             "diagnose",

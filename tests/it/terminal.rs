@@ -76,7 +76,10 @@ impl Seat {
 
     fn wait_for(&self, text: &str) {
         for _ in 0..LOOKS {
-            if self.shown().contains(text) {
+            // Wherever its lines are broken.
+            let shown = self.shown();
+            let flat: Vec<&str> = shown.split_whitespace().collect();
+            if flat.join(" ").contains(text) {
                 return;
             }
             thread::sleep(APART);
@@ -89,12 +92,12 @@ impl Seat {
     }
 
     /// Presses Ctrl-C until the program ends: between two prompts a key may come too early to be read.
-    fn break_off(mut self) -> (i32, String) {
+    fn break_off(mut self, last: &str) -> (i32, String) {
         for _ in 0..LOOKS {
             if let Some(status) = self.child.try_wait().expect("it can be waited for") {
                 let modes = tcgetattr(self.terminal.as_fd()).expect("there").local_modes;
                 assert!(modes.contains(LocalModes::ECHO | LocalModes::ICANON | LocalModes::ISIG));
-                self.wait_for("--resume");
+                self.wait_for(last);
                 thread::sleep(APART);
                 return (status.code().expect("it ended by itself"), self.shown());
             }
@@ -129,7 +132,7 @@ fn ctrl_c_leaves_the_terminal_sane_and_the_walk_to_be_gone_on_with() {
     seat.wait_for("What are you growing?");
     seat.press("\r");
     seat.wait_for("How far along is it?");
-    let (status, shown) = seat.break_off();
+    let (status, shown) = seat.break_off("--resume");
     assert_eq!(status, 130, "{shown}");
     let (hidden, again) = (shown.rfind("\u{1b}[?25l"), shown.rfind("\u{1b}[?25h"));
     assert!(again > hidden, "the cursor stays hidden: {shown:?}");
@@ -148,7 +151,20 @@ fn ctrl_c_leaves_the_terminal_sane_and_the_walk_to_be_gone_on_with() {
     // And there is a way back to what was answered before.
     seat.press("\u{1b}");
     seat.wait_for("What are you growing?");
-    let (status, _) = seat.break_off();
+    let (status, _) = seat.break_off("--resume");
+    assert_eq!(status, 130);
+}
+
+#[test]
+fn whoever_has_no_place_to_keep_answers_in_is_told_so() {
+    let world = World::new();
+    let mut command = ask(&world);
+    command.env_remove("BLOCKSIDE_HOME");
+    let mut seat = Seat::new(command);
+    seat.wait_for("What are you growing?");
+    seat.press("\r");
+    seat.wait_for("How far along is it?");
+    let (status, _) = seat.break_off("no place to keep your answers in");
     assert_eq!(status, 130);
 }
 
@@ -169,7 +185,7 @@ fn a_case_that_cannot_be_saved_under_one_name_is_saved_under_another() {
     seat.press("y");
     seat.wait_for("File");
     seat.press("no-such-folder/other.toml\r");
-    seat.wait_for("could not be saved");
+    seat.wait_for("there is no such folder");
     seat.press("y");
     seat.press("other.toml\r");
     seat.wait_for("Saved.");

@@ -19,8 +19,24 @@ use crate::cli::home;
 /// How the names of kept files begin.
 const PREFIX: &str = "unfinished-";
 
-/// The command that goes on from the answers so far, for whoever breaks the walk off.
-static GO_ON: Mutex<Option<String>> = Mutex::new(None);
+/// What became of the answers so far.
+#[derive(Debug, Clone)]
+enum Kept {
+    /// There are none yet.
+    None,
+    /// They are kept, and this command goes on from them.
+    Here(String),
+    /// There is no place for them.
+    Nowhere,
+}
+
+/// What became of the answers so far, for whoever breaks the walk off.
+static KEPT: Mutex<Kept> = Mutex::new(Kept::None);
+
+fn remember(kept: Kept) {
+    *KEPT.lock().unwrap_or_else(PoisonError::into_inner) = kept;
+}
+
 /// Whether the walk was broken off and somebody is saying so already.
 static BROKEN_OFF: AtomicBool = AtomicBool::new(false);
 
@@ -80,6 +96,8 @@ impl Keeper {
     /// # Errors
     /// What the operating system says.
     pub fn keep(&mut self, answers: &Answers) -> io::Result<()> {
+        // Until they are written.
+        remember(Kept::Nowhere);
         let Some(path) = self.path.take() else {
             return Ok(());
         };
@@ -87,8 +105,7 @@ impl Keeper {
             home::create(folder)?;
         }
         home::write_whole(&path, &to_toml(answers), true)?;
-        let command = again::command(&self.options, &path);
-        *GO_ON.lock().unwrap_or_else(PoisonError::into_inner) = Some(command);
+        remember(Kept::Here(again::command(&self.options, &path)));
         self.path = Some(path);
         Ok(())
     }
@@ -125,11 +142,14 @@ fn latest(folder: &Path) -> Option<PathBuf> {
 /// What to say where the walk could not go on. The command stands on a line of its own, however long, so that it can be
 /// pasted.
 fn farewell() -> String {
-    let command = GO_ON.lock().unwrap_or_else(PoisonError::into_inner).clone();
-    command.map_or_else(
-        || "broken off; nothing was answered yet".to_owned(),
-        |command| format!("broken off; your answers so far are kept. To go on:\n  {command}"),
-    )
+    let kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner).clone();
+    match kept {
+        Kept::None => "broken off; nothing was answered yet".to_owned(),
+        Kept::Nowhere => "broken off; there was no place to keep your answers in".to_owned(),
+        Kept::Here(command) => {
+            format!("broken off; your answers so far are kept. To go on:\n  {command}")
+        }
+    }
 }
 
 /// Ends the program after Ctrl-C with the cursor shown again.

@@ -69,10 +69,17 @@ pub fn case(
     };
     write_whole(path, &to_toml(base, &case), replace).map_err(|error| {
         let shown = path.display();
-        if error.kind() == io::ErrorKind::AlreadyExists {
-            format!("`{shown}` is there already and was left as it is; the case was not saved")
-        } else {
-            format!("the case could not be saved to `{shown}`: {error}")
+        match error.kind() {
+            io::ErrorKind::AlreadyExists => {
+                format!("`{shown}` is there already and was left as it is; the case was not saved")
+            }
+            io::ErrorKind::NotFound => {
+                format!("the case could not be saved to `{shown}`: there is no such folder")
+            }
+            io::ErrorKind::PermissionDenied => {
+                format!("the case could not be saved to `{shown}`: writing there is not allowed")
+            }
+            _ => format!("the case could not be saved to `{shown}`: {error}"),
         }
     })
 }
