@@ -197,3 +197,26 @@ fn a_case_that_cannot_be_saved_under_one_name_is_saved_under_another() {
     let kept = std::fs::read_dir(world.home.path().join("home"));
     assert_eq!(kept.map_or(0, Iterator::count), 0);
 }
+
+#[test]
+fn a_slip_in_a_reading_is_named_and_asked_for_again() {
+    let world = World::new();
+    // The small knowledge base asks for carbon dioxide once the stems are long and the caps are told.
+    world.file(
+        "answers.toml",
+        "schema = \"blockside.answers/1\"\nspecies = \"grey-oyster\"\nstage = \"fruiting\"\nsetup = []\n\
+         complaints = [\"long-stems\"]\n[signs]\nsmall-caps = \"cannot\"\ncaps-pale = \"cannot\"\n\
+         fan-feels-weak = \"cannot\"\nlamp-off-or-dim = \"cannot\"\n",
+    );
+    let mut command = ask(&world);
+    command.args(["--resume", "answers.toml"]);
+    let mut seat = Seat::new(command);
+    seat.wait_for("What does the CO2 meter read at cap height?");
+    seat.wait_for("Type the reading in ppm.");
+    seat.press("29OO\r");
+    seat.wait_for("did you mean `ppm`? Type it again.");
+    seat.press("2900\r");
+    seat.wait_for("> 2900 (understood as 2900 ppm)");
+    let (status, _) = seat.break_off("--resume");
+    assert_eq!(status, 130);
+}

@@ -287,7 +287,10 @@ impl<'a> Terminal<'a> {
                             measured,
                         }));
                     }
-                    Err(fault) => self.note(&format!("{typed}: {fault}. Type it again."))?,
+                    Err(fault) => {
+                        let stop = if fault.ends_with('?') { "" } else { "." };
+                        self.note(&format!("{typed}: {fault}{stop} Type it again."))?;
+                    }
                 },
             }
         }
