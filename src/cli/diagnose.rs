@@ -2,6 +2,8 @@
 
 mod batch;
 
+use std::mem::ManuallyDrop;
+
 use crate::cli::args::{DiagnoseArgs, Format};
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given;
@@ -23,7 +25,9 @@ pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
         return batch::run(args.given.case.as_deref(), base, session);
     }
     let observations = given::observations(&args.given, base, session)?;
-    let diagnosis = Reasoner::new(base, session.system).diagnose(&observations);
+    // The process ends right after: taking the rules apart again would only cost time.
+    let reasoner = ManuallyDrop::new(Reasoner::new(base, session.system));
+    let diagnosis = reasoner.diagnose(&observations);
     write(base, &observations, &diagnosis, session)?;
     Ok(Exit::Done)
 }
