@@ -1,8 +1,8 @@
 //! Causes that are taken for each other: each pair has a finding that one of them alone shows, and where the signs they
 //! share leave just the two in play, one of the first checks asks for such a finding.
 //!
-//! The pairs are those of this project's source book, contaminants section 5 and chamber section 13. Two of them have
-//! no entry here and are left out: lipstick mould, a slow cherry-red growth on compost (Fletcher & Gaze 2008), and
+//! The pairs are those that the works named beside them, or common practice, say are confused. Two pairs have no entry
+//! here and are left out: lipstick mould, a slow cherry-red growth on compost (Fletcher & Gaze 2008), and
 //! mummy disease of button mushroom.
 
 use blockside::engine::diagnosis::{Ask, Diagnosis, NextCheck};
