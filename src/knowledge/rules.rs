@@ -6,8 +6,8 @@ use std::ops::Range;
 
 use toml::de::DeTable;
 
-use crate::engine::condition::{Condition, Literal, Proposition};
-use crate::engine::id::{ActionId, CauseId, CautionId, FactId, FamilyId, ReadingId};
+use crate::engine::condition::{Condition, Proposition};
+use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId};
 use crate::engine::knowledge::{
     Action, Amount, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard, LookAlike, Purpose,
     RaisedBy, RootLink, Severity, Shows, Trigger,
@@ -327,7 +327,7 @@ impl Shape<'_, '_> {
             id?,
             DeriveRule {
                 when: when?.0,
-                then: Literal { ..then },
+                then,
                 text: text?.0,
                 grounds,
                 file,
@@ -491,14 +491,6 @@ pub fn derivable(proposition: &Proposition) -> Option<String> {
     match proposition {
         Proposition::Sign(id) => Some(format!("sign {id}")),
         Proposition::Fact(id) => Some(format!("fact {id}")),
-        _ => None,
-    }
-}
-
-/// A fact's id, where a proposition is about one.
-pub fn fact_of(proposition: &Proposition) -> Option<&FactId> {
-    match proposition {
-        Proposition::Fact(fact) => Some(fact),
         _ => None,
     }
 }
