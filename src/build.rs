@@ -28,6 +28,7 @@ mod knowledge {
     pub mod lint;
     pub mod problem;
     pub mod read;
+    pub mod response;
     pub mod rules;
     pub mod shape;
 }

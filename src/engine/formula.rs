@@ -31,6 +31,7 @@ impl FormulaName {
                 "room-humidity",
             ],
             Self::FallToLimit | Self::RiseToLimit => &["measured"],
+            Self::Dilution => &["strength", "target", "volume"],
         }
     }
 
@@ -38,7 +39,9 @@ impl FormulaName {
     pub fn input_unit(self, input: &str) -> Option<Unit> {
         match input {
             "temperature" | "room-temperature" | "surface" => Some(Unit::Celsius),
-            "humidity" | "room-humidity" => Some(Unit::Percent),
+            "humidity" | "room-humidity" | "strength" => Some(Unit::Percent),
+            "target" => Some(Unit::Ppm),
+            "volume" => Some(Unit::Litre),
             "airflow" => Some(Unit::CubicMetrePerHour),
             _ => None,
         }
@@ -51,6 +54,7 @@ impl FormulaName {
             Self::VapourDeficit => Some(Unit::Pascal),
             Self::AirflowFactor => Some(Unit::Times),
             Self::MistRate => Some(Unit::GramPerHour),
+            Self::Dilution => Some(Unit::Millilitre),
             Self::FallToLimit | Self::RiseToLimit => None,
         }
     }
@@ -93,12 +97,23 @@ pub fn evaluate(
                 let rate = climate::mist_rate_g_h(x[0], Air::new(x[1], x[2]), Air::new(x[3], x[4]));
                 (rate > 0.0).then_some(rate)
             }
+            FormulaName::Dilution => stock_ml(x[0], x[1], x[2]),
             FormulaName::FallToLimit => limit.max.map(|max| x[0] - max).filter(|&by| by > 0.0),
             FormulaName::RiseToLimit => limit.min.map(|min| min - x[0]).filter(|&by| by > 0.0),
         }
     };
     let (value, deviation) = climate::uncertain(worked, &inputs)?;
     (value.is_finite() && deviation.is_finite()).then_some((value, deviation))
+}
+
+/// Millilitres of stock to make up to `volume_l` litres with water, so that the mixture holds `target_ppm` of what the
+/// stock holds `strength_percent` of; `None` where the stock is no stronger than the mixture.
+///
+/// Percent is taken as grams in 100 mL, so one percent is 10,000 ppm. A label that states percent of weight means up to
+/// about a tenth more.
+fn stock_ml(strength_percent: f64, target_ppm: f64, volume_l: f64) -> Option<f64> {
+    let stock_ppm = strength_percent * 10_000.0;
+    (target_ppm > 0.0 && stock_ppm > target_ppm).then(|| target_ppm / stock_ppm * volume_l * 1000.0)
 }
 
 #[cfg(test)]
@@ -146,6 +161,33 @@ mod tests {
         let factor = worked(FormulaName::AirflowFactor, &both, limit).expect("both are there");
         // Balance of one well-mixed space: (2900 - 420) / (1000 - 420).
         assert!((factor - 2480.0 / 580.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn bleach_is_measured_out_by_the_strength_on_its_label() {
+        // Centers for Disease Control, 2020: 5 tablespoons (73.93 mL) in a US gallon (3.7854 L), "at least 1000 ppm"
+        // for stock of 5 to 9 %; from 5.25 % on that holds. 1:100 of 5.25 to 6.15 % is 525 to 615 ppm: PREMIER, 2008.
+        for (strength, target, volume, ml) in [
+            (5.0, 1000.0, 1.0, 20.0),
+            (8.25, 1000.0, 1.0, 12.121),
+            (5.0, 100.0, 1.0, 2.0),
+            (6.0, 5000.0, 1.0, 83.333),
+            (5.25, 525.0, 1.0, 10.0),
+            (5.25, 1006.0, 3.7854 + 0.07393, 73.95),
+        ] {
+            let given = [
+                ("strength", strength),
+                ("target", target),
+                ("volume", volume),
+            ];
+            let worked = worked(FormulaName::Dilution, &given, None).expect("stronger than wanted");
+            assert!(
+                (worked - ml).abs() < 5e-4 * ml,
+                "{strength} %, {target} ppm: {worked}"
+            );
+        }
+        let weak = [("strength", 0.05), ("target", 1000.0), ("volume", 1.0)];
+        assert_eq!(worked(FormulaName::Dilution, &weak, None), None);
     }
 
     #[test]

@@ -35,6 +35,8 @@ pub struct KnowledgeBase {
     pub fingerprint: String,
     /// Words for numbers, and the numbers the engine works with.
     pub scale: Scale,
+    /// British words and the way they are spelt in America.
+    pub spellings: Map<String, Spelling>,
     /// The stages of a crop.
     pub stages: Map<StageId, Stage>,
     /// Where facts and figures come from.

@@ -33,6 +33,9 @@ pub enum Unit {
     /// Litres.
     #[serde(rename = "L")]
     Litre,
+    /// Millilitres.
+    #[serde(rename = "mL")]
+    Millilitre,
     /// Centimetres.
     #[serde(rename = "cm")]
     Centimetre,
@@ -79,13 +82,14 @@ pub enum Unit {
 
 impl Unit {
     /// Every unit.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Celsius,
         Self::Percent,
         Self::Ppm,
         Self::Lux,
         Self::CubicMetrePerHour,
         Self::Litre,
+        Self::Millilitre,
         Self::Centimetre,
         Self::Metre,
         Self::GramPerHour,
@@ -111,6 +115,7 @@ impl Unit {
             Self::Lux => "lux",
             Self::CubicMetrePerHour => "m3/h",
             Self::Litre => "L",
+            Self::Millilitre => "mL",
             Self::Centimetre => "cm",
             Self::Metre => "m",
             Self::GramPerHour => "g/h",
@@ -138,6 +143,7 @@ impl Unit {
         match self {
             Self::Centimetre => (Self::Metre, 0.01),
             Self::Gram => (Self::Kilogram, 0.001),
+            Self::Millilitre => (Self::Litre, 0.001),
             Self::Day => (Self::Hour, 24.0),
             other => (other, 1.0),
         }
@@ -152,6 +158,7 @@ impl Unit {
             Self::Lux => "500 lux",
             Self::CubicMetrePerHour => "12 m3/h",
             Self::Litre => "60 L",
+            Self::Millilitre => "20 mL",
             Self::Centimetre => "30 cm",
             Self::Metre => "1.5 m",
             Self::GramPerHour => "250 g/h",

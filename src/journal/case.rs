@@ -49,6 +49,8 @@ pub struct Expect {
     pub cautions: Vec<CautionId>,
     /// These must be due.
     pub actions: Vec<ActionId>,
+    /// Why the right cause does not lead, for a case that is kept although it is missed.
+    pub missed: Option<String>,
 }
 
 /// Reads a case. Species and stage may be given by any of their names.

@@ -13,12 +13,13 @@ use crate::engine::id::{
     ActionId, CauseId, CautionId, FactId, IdError, PersonId, QuestionId, ReadingId, RuleId,
     SetupId, SignId, SourceId, SpeciesId, StageId,
 };
-use crate::engine::knowledge::{Asking, KnowledgeBase, Numbers, Scale};
+use crate::engine::knowledge::{Asking, KnowledgeBase, Numbers, Scale, Spelling};
 use crate::knowledge::check;
 use crate::knowledge::entries::{Entry, sort_confidence};
 use crate::knowledge::fields::{At, Notes, parse, type_name};
 use crate::knowledge::lint;
 use crate::knowledge::problem::{Problem, ProblemCode, nearest};
+use crate::knowledge::response;
 use crate::knowledge::rules::CauseEntry;
 use crate::knowledge::shape::{CHANCE, Kind, Reference, Shape};
 
@@ -57,7 +58,7 @@ impl Built {
 }
 
 /// Lists of entries, by the key they stand under.
-const LISTS: [&str; 20] = [
+const LISTS: [&str; 22] = [
     "frequency",
     "base-rate",
     "effort",
@@ -70,6 +71,8 @@ const LISTS: [&str; 20] = [
     "person",
     "limit",
     "normal",
+    "response",
+    "spelling",
     "question",
     "sign",
     "cause",
@@ -104,6 +107,8 @@ pub struct Gathered {
     pub places: Places,
     /// The causes' own places.
     pub causes: Map<CauseId, CauseEntry>,
+    /// Where the responses of each species stand.
+    pub responses: Map<SpeciesId, Vec<Range<usize>>>,
     /// Every id that a file declares, also of entries that were left out because of a fault of their own.
     pub declared: HashSet<(Kind, String)>,
     /// Every name of another entry.
@@ -157,6 +162,8 @@ pub fn build(files: &[SourceFile]) -> Built {
     if readable {
         finish(&mut gathered);
         check::across(&mut gathered);
+        // After the checks, which speak of the rules as they are written.
+        response::spread(&mut gathered.base);
     }
     Problem::sort(&mut gathered.problems);
     Built {
@@ -437,6 +444,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
         base,
         places,
         causes,
+        responses,
         references,
         comparisons,
         problems,
@@ -468,6 +476,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
             help,
         );
     }
+    spellings(file, table, &mut shape, (&mut base.spellings, problems));
     macro_rules! entries {
         ($key:literal, $read:ident, $map:expr, $kind:ident, $id:ident) => {
             for (entry, span) in list(table, $key, &mut shape.notes) {
@@ -499,11 +508,39 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
         file,
         table,
         &mut shape,
-        (&mut base.species, places, problems),
+        (&mut base.species, responses, places, problems),
     );
     sorted_by_id(table, &mut shape.notes);
     lint::promises(table, &mut shape.notes);
     problems.append(&mut shape.notes.problems);
+}
+
+/// American spellings: one for each British word, in each layer.
+fn spellings(
+    file: &SourceFile,
+    table: &DeTable<'_>,
+    shape: &mut Shape<'_, '_>,
+    (map, problems): (&mut Map<String, Spelling>, &mut Vec<Problem>),
+) {
+    let mut first: HashMap<String, Range<usize>> = HashMap::new();
+    for (entry, span) in list(table, "spelling", &mut shape.notes) {
+        let Some(((british, at), spelling)) = shape.spelling(entry, span) else {
+            continue;
+        };
+        if let Some(earlier) = first.insert(british.clone(), at.clone()) {
+            problems.push(Problem {
+                code: ProblemCode::RepeatedEntry,
+                file: file.name.clone(),
+                span: Some(at),
+                message: format!("the spelling of `{british}` stands twice"),
+                label: "here again".to_owned(),
+                help: Some("keep one of the two".to_owned()),
+                other: Some((file.name.clone(), earlier, "first here".to_owned())),
+            });
+            continue;
+        }
+        map.insert(british, spelling);
+    }
 }
 
 /// A species' file: the species and the lists that belong to it.
@@ -511,8 +548,9 @@ fn read_species(
     file: &SourceFile,
     table: &DeTable<'_>,
     shape: &mut Shape<'_, '_>,
-    (map, places, problems): (
+    (map, responses_at, places, problems): (
         &mut Map<SpeciesId, crate::engine::knowledge::Species>,
+        &mut Map<SpeciesId, Vec<Range<usize>>>,
         &mut Places,
         &mut Vec<Problem>,
     ),
@@ -526,6 +564,10 @@ fn read_species(
         .into_iter()
         .map(|(entry, span)| (shape.normal_look(entry, span.clone()), span))
         .collect();
+    let responses: Vec<_> = list(table, "response", &mut shape.notes)
+        .into_iter()
+        .map(|(entry, span)| (shape.response(entry, span.clone()), span))
+        .collect();
     match entries.as_slice() {
         [(entry, span)] => {
             once_each(&limits, &mut shape.notes, |limit| {
@@ -535,7 +577,19 @@ fn read_species(
             once_each(&looks, &mut shape.notes, |look| {
                 (&look.sign, format!("`{}`", look.sign))
             });
+            once_each(&responses, &mut shape.notes, |response| {
+                let what = format!("`{}` as a sign of `{}`", response.sign, response.to);
+                ((&response.to, &response.sign), what)
+            });
             let entry = shape.species(entry, span.clone()).map(|(id, mut species)| {
+                let (list, spans) = responses
+                    .into_iter()
+                    .filter_map(|(response, span)| Some((response?, span)))
+                    .unzip();
+                species.responses = list;
+                if let Ok(id) = SpeciesId::new(&id.0) {
+                    responses_at.insert(id, spans);
+                }
                 species.limits = limits.into_iter().filter_map(|(limit, _)| limit).collect();
                 species.normal = looks.into_iter().filter_map(|(look, _)| look).collect();
                 (id, species)
@@ -554,9 +608,11 @@ fn read_species(
                 .into_iter()
                 .map(|(_, span)| span)
                 .chain(looks.into_iter().map(|(_, span)| span))
+                .chain(responses.into_iter().map(|(_, span)| span))
             {
                 let message =
-                    "limits and normal looks stand in the file of their species".to_owned();
+                    "limits, normal looks and responses stand in the file of their species"
+                        .to_owned();
                 shape.notes.add(
                     ProblemCode::MissingKey,
                     span,
@@ -649,6 +705,23 @@ fn finish(gathered: &mut Gathered) {
     for (id, entry) in &gathered.causes {
         base.causes.insert(id.clone(), entry.cause.clone());
     }
+    let KnowledgeBase {
+        spellings,
+        signs,
+        readings,
+        setup,
+        people,
+        ..
+    } = base;
+    let words = signs
+        .values_mut()
+        .map(|one| &mut one.words)
+        .chain(readings.values_mut().map(|one| &mut one.words))
+        .chain(setup.values_mut().map(|one| &mut one.words))
+        .chain(people.values_mut().map(|one| &mut one.words));
+    for words in words {
+        spell_both_ways(words, spellings);
+    }
     for (id, sign) in &mut base.signs {
         let Asking::Option { question, .. } = &sign.asking else {
             continue;
@@ -659,6 +732,20 @@ fn finish(gathered: &mut Gathered) {
                 sign.effort = question.effort;
                 sign.effort_word.clone_from(&question.effort_word);
             }
+        }
+    }
+}
+
+/// Adds the American spelling of each word that has one.
+fn spell_both_ways(words: &mut Vec<String>, spellings: &Map<String, Spelling>) {
+    for at in 0..words.len() {
+        let american = spellings
+            .iter()
+            .fold(words[at].clone(), |word, (british, spelling)| {
+                word.replace(british.as_str(), &spelling.american)
+            });
+        if !words.contains(&american) {
+            words.push(american);
         }
     }
 }

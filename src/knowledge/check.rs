@@ -28,6 +28,7 @@ pub fn across(gathered: &mut Gathered) {
     found.groups();
     found.roots_of_roots();
     found.options();
+    found.responses();
     found.cycles();
     // An entry or rule left out because of a fault makes others look unused or lonely. What is lacking can be told
     // only once nothing was left out.

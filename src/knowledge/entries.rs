@@ -10,7 +10,7 @@ use crate::engine::condition::{Comparison, Limit, Side};
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{
     Asking, Checked, Formula, FormulaName, Level, Map, NormalLook, Person, Question, Reading,
-    Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Stage,
+    Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Spelling, Stage,
 };
 use crate::engine::quantity::Unit;
 use crate::knowledge::fields::{At, Fields, as_number, finite, type_name};
@@ -35,7 +35,7 @@ const CHECKED: [(&str, Checked); 3] = [
 ];
 
 /// Names of the formulae.
-pub const FORMULAE: [(&str, FormulaName); 7] = [
+pub const FORMULAE: [(&str, FormulaName); 8] = [
     ("dew-point", FormulaName::DewPoint),
     ("vapour-deficit", FormulaName::VapourDeficit),
     ("condensation-margin", FormulaName::CondensationMargin),
@@ -43,6 +43,7 @@ pub const FORMULAE: [(&str, FormulaName); 7] = [
     ("mist-rate", FormulaName::MistRate),
     ("fall-to-limit", FormulaName::FallToLimit),
     ("rise-to-limit", FormulaName::RiseToLimit),
+    ("dilution", FormulaName::Dilution),
 ];
 
 /// An entry with its id and the place of the id.
@@ -93,6 +94,17 @@ impl Shape<'_, '_> {
         self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         Some((id?, value))
+    }
+
+    /// A British word and its American spelling.
+    pub fn spelling(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Entry<Spelling>> {
+        let mut fields = Fields::new(table, span, "a spelling");
+        let british = fields.text("british", &mut self.notes);
+        let american = fields.text("american", &mut self.notes);
+        let grounds = self.grounds(&mut fields, true);
+        fields.finish(&mut self.notes);
+        let american = american?.0;
+        Some((british?, Spelling { american, grounds }))
     }
 
     /// A stage.
@@ -346,7 +358,7 @@ impl Shape<'_, '_> {
         ))
     }
 
-    /// A species, without its limits and normal looks.
+    /// A species, without its limits, normal looks and responses.
     pub fn species(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Entry<Species>> {
         let mut fields = Fields::new(table, span, "a species");
         let id = self.head(&mut fields, "species");
@@ -377,6 +389,7 @@ impl Shape<'_, '_> {
             default,
             limits: Vec::new(),
             normal: Vec::new(),
+            responses: Vec::new(),
             grounds,
             file: self.notes.file.to_owned(),
         };

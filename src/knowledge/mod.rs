@@ -8,5 +8,6 @@ pub mod fields;
 pub mod lint;
 pub mod problem;
 pub mod read;
+pub mod response;
 pub mod rules;
 pub mod shape;

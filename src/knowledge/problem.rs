@@ -65,6 +65,7 @@ codes! {
     UnknownQuestion = "unknown-question", Error, "No question has this id.";
     UnknownFormula = "unknown-formula", Error, "The engine has no formula of this name, or it takes other inputs.";
     NoGrounds = "no-grounds", Error, "An entry or a number has neither a source nor a judgement.";
+    OneSource = "one-source", Error, "An entry says that sources differ and lists fewer than two.";
     RepeatedEntry = "repeated-entry", Error, "The same id or the same answer stands twice.";
     RepeatedRule = "repeated-rule", Error, "A cause shows the same finding twice under the same guard.";
     UnreachableCause = "unreachable-cause", Error, "Nothing that is told can ever bring this cause up.";
@@ -75,6 +76,7 @@ codes! {
     SharedRootSign = "shared-root-sign", Error, "A finding shown by a root is also shown elsewhere, so the sum would not be exact.";
     RootsExceedRate = "roots-exceed-rate", Error, "The roots alone bring a condition about more often than it is met.";
     BadGroup = "bad-group", Error, "A group has rules or a base rate of its own, or counts a group or root among its members.";
+    BadResponse = "bad-response", Error, "A response of a species goes to a root or group, or is a sign that a root shows.";
     RuleCycle = "rule-cycle", Error, "Derive rules lead back to where they start.";
     EarlyConclusion = "early-conclusion", Error, "A rule asks for a conclusion before there can be one.";
     NotObservable = "not-observable", Error, "A link asks for more than one finding, or for something that cannot be found out.";

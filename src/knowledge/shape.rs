@@ -170,15 +170,33 @@ impl Shape<'_, '_> {
         ids
     }
 
-    /// Sources and judgement, the last two keys of most tables; at least one of them must be there.
+    /// What sources say of each other, sources and judgement, the last keys of most tables; at least one of them must be there.
     pub fn grounds(&mut self, fields: &mut Fields<'_, '_>, needed: bool) -> Grounds {
         let mut grounds = Grounds::default();
+        let differ = fields.text_opt("sources-differ", &mut self.notes);
         for item in fields.items("sources", &mut self.notes) {
             grounds.sources.extend(self.cite(item));
         }
         grounds.judgement = fields
             .text_opt("judgement", &mut self.notes)
             .map(|(text, _)| text);
+        if let Some((text, at)) = differ {
+            if grounds.sources.len() < 2 {
+                self.notes.add(
+                    ProblemCode::OneSource,
+                    at,
+                    format!(
+                        "{} says that sources differ and names fewer than two",
+                        fields.what()
+                    ),
+                    "differ from what?",
+                    Some(
+                        "list every source that the sentence speaks of under `sources`".to_owned(),
+                    ),
+                );
+            }
+            grounds.differ = Some(text);
+        }
         if needed && grounds.sources.is_empty() && grounds.judgement.is_none() {
             self.notes.add(
                 ProblemCode::NoGrounds,

@@ -26,6 +26,7 @@ impl KnowledgeBase {
         self.sources
             .values_mut()
             .for_each(|entry| entry.file.clear());
+        self.spellings.clear();
         self.questions
             .values_mut()
             .for_each(|entry| entry.file.clear());
@@ -60,6 +61,8 @@ impl KnowledgeBase {
                 .limits
                 .iter_mut()
                 .for_each(|limit| strip(&mut limit.grounds));
+            // What a response shows is a rule of its cause by now.
+            species.responses.clear();
             species
                 .normal
                 .iter_mut()

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::engine::condition::Condition;
-use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
+use crate::engine::id::{CauseId, FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{Grounds, Map};
 use crate::engine::quantity::Unit;
 
@@ -127,6 +127,8 @@ pub enum FormulaName {
     FallToLimit,
     /// By how much `measured` lies below the least value of the limit.
     RiseToLimit,
+    /// Millilitres of stock of `strength` that, made up to `volume` with water, give `target`.
+    Dilution,
 }
 
 /// A formula with the readings it takes.
@@ -193,6 +195,8 @@ pub struct Species {
     pub limits: Vec<SpeciesLimit>,
     /// Looks that are no fault in it.
     pub normal: Vec<NormalLook>,
+    /// How it shows a cause, where it differs from what the cause shows in general.
+    pub responses: Vec<Response>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
@@ -221,6 +225,21 @@ pub struct NormalLook {
     pub sign: SignId,
     /// How often it is seen with nothing wrong.
     pub anyway: f64,
+    /// What to know about it.
+    pub note: String,
+    /// What it stands on.
+    pub grounds: Grounds,
+}
+
+/// How a species shows a cause.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Response {
+    /// The cause.
+    pub to: CauseId,
+    /// The sign.
+    pub sign: SignId,
+    /// The share of cases with this cause as the only thing wrong in which this species shows the sign.
+    pub shows: f64,
     /// What to know about it.
     pub note: String,
     /// What it stands on.

@@ -10,8 +10,19 @@ use crate::engine::knowledge::Map;
 pub struct Grounds {
     /// The published or practical sources.
     pub sources: Vec<Cite>,
+    /// Who says what, where the sources do not agree.
+    pub differ: Option<String>,
     /// The reasoning, where no source says it.
     pub judgement: Option<String>,
+}
+
+/// How a word is spelt in America.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Spelling {
+    /// The American spelling; the British one is the key.
+    pub american: String,
+    /// What it stands on.
+    pub grounds: Grounds,
 }
 
 /// A place in a source.

@@ -383,6 +383,7 @@ impl Reader<'_, '_, '_> {
         let root = fields.text_opt("root", self.notes);
         let cautions = fields.texts("cautions", self.notes);
         let actions = fields.texts("actions", self.notes);
+        let missed = fields.text_opt("missed", self.notes);
         fields.finish(self.notes);
         Expect {
             leads: self.all(&CAUSE, &leads, &base.causes),
@@ -391,6 +392,7 @@ impl Reader<'_, '_, '_> {
             root: root.and_then(|word| self.known(&CAUSE, &word, &base.causes)),
             cautions: self.all(&CAUTION, &cautions, &base.cautions),
             actions: self.all(&ACTION, &actions, &base.actions),
+            missed: missed.map(|(reason, _)| reason),
         }
     }
 

@@ -44,6 +44,8 @@ struct WrittenExpect {
     cautions: Vec<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     actions: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    missed: Option<String>,
 }
 
 /// The case as a file; reading it gives the case back, tolerances to fourteen digits.
@@ -110,6 +112,7 @@ fn expect(expect: &Expect) -> WrittenExpect {
         root: expect.root.as_ref().map(ToString::to_string),
         cautions: texts(&expect.cautions),
         actions: texts(&expect.actions),
+        missed: expect.missed.clone(),
     }
 }
 

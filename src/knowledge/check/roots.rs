@@ -59,6 +59,49 @@ impl Found<'_> {
         self.shared_root_signs(&above);
     }
 
+    /// A response is a rule of the main layer: roots are solved by themselves, and a group shows what its members show.
+    pub(super) fn responses(&mut self) {
+        let gathered = self.gathered;
+        let of_roots: HashSet<&Finding> = gathered
+            .base
+            .causes
+            .values()
+            .filter(|cause| cause.kind == CauseKind::Root)
+            .flat_map(|cause| cause.shows.iter().map(|shows| &shows.finding))
+            .collect();
+        for (id, spans) in &gathered.responses {
+            let species = &gathered.base.species[id];
+            for (response, span) in species.responses.iter().zip(spans) {
+                let Some(cause) = gathered.base.causes.get(&response.to) else {
+                    continue;
+                };
+                let (message, label, help) = if cause.kind == CauseKind::Root {
+                    let message = format!("`{}` is a root", response.to);
+                    (
+                        message,
+                        "not a condition or cause",
+                        "name what the root stands behind",
+                    )
+                } else if !cause.any_of.is_empty() {
+                    let message = format!("`{}` is a group", response.to);
+                    (message, "not one cause", "name the member that is meant")
+                } else if of_roots.contains(&Finding::Sign(response.sign.clone())) {
+                    let message = format!("`{}` is shown by a root", response.sign);
+                    (message, "belongs to a root", "use a sign of its own")
+                } else {
+                    continue;
+                };
+                self.at(
+                    ProblemCode::BadResponse,
+                    (&species.file, span.clone()),
+                    message,
+                    label,
+                    Some(help.to_owned()),
+                );
+            }
+        }
+    }
+
     /// Each root hangs on a condition.
     pub(super) fn loose_roots(&mut self) {
         let gathered = self.gathered;

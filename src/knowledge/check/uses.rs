@@ -114,6 +114,10 @@ impl Found<'_> {
                 .flat_map(|condition| condition.literals())
                 .for_each(|literal| note(&literal.proposition));
         }
+        base.species
+            .values()
+            .flat_map(|species| &species.responses)
+            .for_each(|response| note(&Proposition::Sign(response.sign.clone())));
         let triggers = base.actions.values().flat_map(|action| &action.rules);
         let triggers = triggers.chain(base.cautions.values().flat_map(|caution| &caution.rules));
         triggers

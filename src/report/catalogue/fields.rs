@@ -35,6 +35,9 @@ pub fn species(species: &Species) -> Fields {
     fields.insert("limits".to_owned(), limits.collect());
     let normal = species.normal.iter().map(|look| Value::Object(plain(look)));
     fields.insert("normal".to_owned(), normal.collect());
+    let responses = species.responses.iter();
+    let responses = responses.map(|one| Value::Object(plain(one)));
+    fields.insert("responses".to_owned(), responses.collect());
     fields
 }
 
@@ -155,6 +158,7 @@ fn with_grounds(line: Value, grounds: &Grounds) -> Value {
         "sources".to_owned(),
         grounds.sources.iter().map(cite).collect(),
     );
+    fields.insert("differ".to_owned(), json!(grounds.differ));
     fields.insert("judgement".to_owned(), json!(grounds.judgement));
     Value::Object(fields)
 }
