@@ -1,6 +1,7 @@
 //! The readable report of a diagnosis.
 //!
-//! What can hurt somebody comes before everything else; then the verdict, why, what to do, and what to look at next.
+//! What can hurt somebody comes before everything else; then the verdict, what cannot wait, why, what to do, and what
+//! to look at next.
 
 mod advice;
 pub(crate) mod causes;
@@ -35,6 +36,7 @@ pub fn report(told: &Told<'_>, look: Look) -> String {
     let mut page = Page::new(look);
     advice::cautions(&mut page, told, Severity::Stop);
     headline(&mut page, told);
+    advice::urgent(&mut page, told);
     causes::causes(&mut page, told);
     findings(&mut page, told);
     // Care is called for before the work that needs it.

@@ -544,15 +544,19 @@ fn expect(base: &KnowledgeBase) -> impl Strategy<Value = Expect> + use<> {
         prop::option::of(select(causes)),
         some(cautions, 3),
         some(actions, 3),
+        title(),
     )
-        .prop_map(|(leads, among, not, root, cautions, actions)| Expect {
-            leads,
-            among,
-            not,
-            root,
-            cautions,
-            actions,
-        })
+        .prop_map(
+            |(leads, among, not, root, cautions, actions, missed)| Expect {
+                leads,
+                among,
+                not,
+                root,
+                cautions,
+                actions,
+                missed,
+            },
+        )
 }
 
 /// A text with any letters in it, but none that is blank at its ends.

@@ -1,7 +1,7 @@
 //! What to do, and what to be careful of.
 
 use crate::engine::diagnosis::{ActionDue, CautionDue, Verdict};
-use crate::engine::knowledge::{Due, KnowledgeBase, Severity};
+use crate::engine::knowledge::{Due, KnowledgeBase, Purpose, Severity};
 use crate::report::page::{Ink, Page};
 use crate::report::text::Told;
 use crate::report::text::causes::cited;
@@ -83,26 +83,43 @@ fn one_caution(page: &mut Page, caution: &CautionDue) {
     }
 }
 
-/// The actions, by when they are due.
+/// Whether an action cannot wait until the report is read: it protects people or keeps a trouble from spreading, now.
+fn is_urgent(action: &ActionDue) -> bool {
+    action.due == Due::Now && matches!(action.purpose, Purpose::Protect | Purpose::Contain)
+}
+
+/// What cannot wait until the report is read.
+pub fn urgent(page: &mut Page, told: &Told<'_>) {
+    some_actions(page, told, "In the first minutes", is_urgent);
+}
+
+/// The other actions, by when they are due.
 pub fn actions(page: &mut Page, told: &Told<'_>) {
     for (due, heading) in [
         (Due::Now, "What to do now"),
         (Due::NextDays, "In the next days"),
         (Due::NextRun, "With the next run"),
     ] {
-        let actions: Vec<&ActionDue> = told
-            .diagnosis
-            .actions
-            .iter()
-            .filter(|action| action.due == due)
-            .collect();
-        if actions.is_empty() {
-            continue;
-        }
-        page.heading(Ink::Strong, heading);
-        for (number, action) in actions.iter().enumerate() {
-            one_action(page, told, number + 1, action);
-        }
+        some_actions(page, told, heading, |action| {
+            action.due == due && !is_urgent(action)
+        });
+    }
+}
+
+fn some_actions(
+    page: &mut Page,
+    told: &Told<'_>,
+    heading: &str,
+    wanted: impl Fn(&ActionDue) -> bool,
+) {
+    let actions = told.diagnosis.actions.iter();
+    let actions: Vec<&ActionDue> = actions.filter(|action| wanted(action)).collect();
+    if actions.is_empty() {
+        return;
+    }
+    page.heading(Ink::Strong, heading);
+    for (number, action) in actions.iter().enumerate() {
+        one_action(page, told, number + 1, action);
     }
 }
 
