@@ -183,6 +183,8 @@ impl Shape<'_, '_> {
                     finding,
                     share,
                     only_if,
+                    response_of: None,
+                    not_in: Vec::new(),
                     grounds,
                 });
                 places.push(span);

@@ -22,6 +22,7 @@ mod properties;
 mod questions;
 mod reference;
 mod report;
+mod responses;
 mod sense;
 #[cfg(unix)]
 mod terminal;

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::engine::condition::{Condition, Finding, Literal};
-use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId};
+use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId, SpeciesId};
 use crate::engine::knowledge::{Formula, Grounds};
 
 /// What sort of cause it is.
@@ -93,6 +93,10 @@ pub struct Shows {
     pub share: f64,
     /// Left out where this is known to be false.
     pub only_if: Option<Condition>,
+    /// The species whose response this is: it holds where that species is named, and nowhere else.
+    pub response_of: Option<SpeciesId>,
+    /// Species that have a response of their own in place of this.
+    pub not_in: Vec<SpeciesId>,
     /// What it stands on.
     pub grounds: Grounds,
 }

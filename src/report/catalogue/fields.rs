@@ -172,6 +172,8 @@ fn shows_line(shows: &Shows) -> Value {
         "when": finding(&shows.finding),
         "shows": shows.share,
         "only_if": shows.only_if.as_ref().map(condition),
+        "response_of": shows.response_of,
+        "not_in": shows.not_in,
     });
     with_grounds(line, &shows.grounds)
 }
