@@ -181,6 +181,12 @@ pub enum KnowledgeCommand {
         /// The folder: checked by itself if it has a scale of its own, otherwise on top of the built-in knowledge
         #[arg(value_name = "DIR")]
         folder: Option<PathBuf>,
+        /// Say as well what the knowledge stands on and where it is thin
+        #[arg(long)]
+        coverage: bool,
+        /// With --coverage: the folder of published cases, instead of the built-in ones
+        #[arg(long, value_name = "DIR", requires = "coverage")]
+        cases: Option<PathBuf>,
     },
     /// List what is known
     List {

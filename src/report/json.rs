@@ -11,6 +11,7 @@ use crate::engine::diagnosis::{
     Verdict,
 };
 use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Severity};
+use crate::report::coverage::CoverageReport;
 use crate::report::text::{Told, option_names};
 use crate::report::words::verdict;
 
@@ -288,11 +289,12 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 }
 
 /// Every contract that has a schema, with the word that asks for it.
-pub const CONTRACTS: &[&str] = &["diagnosis", "explanation", "problem"];
+pub const CONTRACTS: &[&str] = &["coverage", "diagnosis", "explanation", "problem"];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
     let schema = match contract {
+        "coverage" => schemars::schema_for!(CoverageReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
         "problem" => schemars::schema_for!(Refusal),

@@ -1,6 +1,7 @@
 //! Turns results into text and JSON. Nothing here prints; every function returns what it made.
 
 pub mod catalogue;
+pub mod coverage;
 pub mod explanation;
 pub mod json;
 pub mod page;

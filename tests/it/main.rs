@@ -12,6 +12,7 @@ mod cases;
 mod chaining;
 mod cli;
 mod confusers;
+mod coverage;
 mod docs;
 mod house;
 mod journeys;
