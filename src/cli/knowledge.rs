@@ -6,6 +6,7 @@ use serde_json::json;
 
 use crate::cli::args::{Format, KnowledgeCommand};
 use crate::cli::exit::{Exit, Failure, Outcome};
+use crate::cli::score;
 use crate::cli::session::Session;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::journal::case;
@@ -43,6 +44,7 @@ pub fn run(command: &KnowledgeCommand, session: &Session) -> Outcome {
             }
             Ok(Exit::Done)
         }
+        KnowledgeCommand::Score(args) => score::run(args, session),
         KnowledgeCommand::Codes => {
             codes(session)?;
             Ok(Exit::Done)

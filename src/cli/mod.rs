@@ -8,6 +8,7 @@ pub mod given;
 pub mod home;
 pub mod input;
 pub mod knowledge;
+pub mod score;
 pub mod session;
 pub mod why;
 

@@ -7,5 +7,6 @@ pub mod json;
 pub mod page;
 pub mod problems;
 pub mod sanitise;
+pub mod score;
 pub mod text;
 pub mod words;

@@ -23,6 +23,7 @@ mod properties;
 mod questions;
 mod reference;
 mod report;
+mod score;
 mod sense;
 #[cfg(unix)]
 mod terminal;
