@@ -97,7 +97,9 @@ pub enum Command {
     Why(WhyArgs),
     /// Explain why a cause is not believed in a case, and what would bring it up
     WhyNot(WhyArgs),
-    /// Check and list what the program knows
+    /// Look up species, signs, causes, actions and cautions, and compare causes
+    Handbook(HandbookArgs),
+    /// Check, score and list what the program knows
     Knowledge {
         /// What to do with it.
         #[command(subcommand)]
@@ -171,6 +173,14 @@ pub struct WhyArgs {
     /// The case.
     #[command(flatten)]
     pub given: Given,
+}
+
+/// Arguments of `handbook`.
+#[derive(Debug, Args)]
+pub struct HandbookArgs {
+    /// What to look up, by id, name or a part of it; or `compare A B` for two causes. Nothing for the front page
+    #[arg(value_name = "WORD")]
+    pub words: Vec<String>,
 }
 
 /// Arguments of `knowledge score`.

@@ -3,6 +3,7 @@
 pub mod catalogue;
 pub mod coverage;
 pub mod explanation;
+pub mod handbook;
 pub mod json;
 pub mod page;
 pub mod problems;
