@@ -41,9 +41,12 @@ mod report {
 
 /// The folder of knowledge files, from the crate's root, where build scripts run.
 const FOLDER: &str = "knowledge";
+/// The folder of published cases.
+const CASES: &str = "fixtures/cases/published";
 
 fn main() {
     println!("cargo::rerun-if-changed={FOLDER}");
+    println!("cargo::rerun-if-changed={CASES}");
     println!("cargo::rerun-if-changed=src");
     let files = read_folder(Path::new(FOLDER), 0).unwrap_or_else(|error| stop(&error.to_string()));
     let built = build(&files);
@@ -54,14 +57,20 @@ fn main() {
             report::problems::Look::Plain,
         ));
     }
-    let names_and_texts: Vec<(&str, &str)> = files
-        .iter()
-        .map(|SourceFile { name, text, .. }| (name.as_str(), text.as_str()))
-        .collect();
+    let cases = read_folder(Path::new(CASES), 0).unwrap_or_else(|error| stop(&error.to_string()));
     write("base.postcard", &postcard::to_stdvec(&built.base));
     let lean = built.base.for_diagnosis();
     write("lean.postcard", &postcard::to_stdvec(&lean));
-    write("files.postcard", &postcard::to_stdvec(&names_and_texts));
+    write("files.postcard", &names_and_texts(&files));
+    write("cases.postcard", &names_and_texts(&cases));
+}
+
+fn names_and_texts(files: &[SourceFile]) -> Result<Vec<u8>, postcard::Error> {
+    let pairs: Vec<(&str, &str)> = files
+        .iter()
+        .map(|SourceFile { name, text, .. }| (name.as_str(), text.as_str()))
+        .collect();
+    postcard::to_stdvec(&pairs)
 }
 
 fn write(name: &str, encoded: &Result<Vec<u8>, postcard::Error>) {

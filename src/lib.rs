@@ -5,3 +5,4 @@ pub mod engine;
 pub mod journal;
 pub mod knowledge;
 pub mod report;
+pub mod train;

@@ -97,7 +97,9 @@ pub enum Command {
     Why(WhyArgs),
     /// Explain why a cause is not believed in a case, and what would bring it up
     WhyNot(WhyArgs),
-    /// Check and list what the program knows
+    /// Look up species, signs, causes, actions and cautions, and compare causes
+    Handbook(HandbookArgs),
+    /// Check, score and list what the program knows
     Knowledge {
         /// What to do with it.
         #[command(subcommand)]
@@ -173,6 +175,31 @@ pub struct WhyArgs {
     pub given: Given,
 }
 
+/// Arguments of `handbook`.
+#[derive(Debug, Args)]
+pub struct HandbookArgs {
+    /// What to look up, by id, name or a part of it; or `compare A B` for two causes. Nothing for the front page
+    #[arg(value_name = "WORD")]
+    pub words: Vec<String>,
+}
+
+/// Arguments of `knowledge score`.
+#[derive(Debug, Args)]
+pub struct ScoreArgs {
+    /// A folder of case files that say what they expect; the published cases that came with the program if not given
+    #[arg(value_name = "DIR")]
+    pub folder: Option<PathBuf>,
+    /// Draw this many cases from the knowledge itself instead
+    #[arg(long, value_name = "N", conflicts_with = "folder", value_parser = cases)]
+    pub simulated: Option<usize>,
+    /// The seed for drawing them: equal seeds give equal cases
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "simulated")]
+    pub seed: u64,
+    /// Put every strength of the simulator off by a factor of its own, at most this one
+    #[arg(long, value_name = "F", default_value_t = 1.0, requires = "simulated", value_parser = factor)]
+    pub off_by: f64,
+}
+
 /// What to do with the knowledge.
 #[derive(Debug, Subcommand)]
 pub enum KnowledgeCommand {
@@ -181,6 +208,12 @@ pub enum KnowledgeCommand {
         /// The folder: checked by itself if it has a scale of its own, otherwise on top of the built-in knowledge
         #[arg(value_name = "DIR")]
         folder: Option<PathBuf>,
+        /// Say as well what the knowledge stands on and where it is thin
+        #[arg(long)]
+        coverage: bool,
+        /// With --coverage: the folder of published cases, instead of the built-in ones
+        #[arg(long, value_name = "DIR", requires = "coverage")]
+        cases: Option<PathBuf>,
     },
     /// List what is known
     List {
@@ -188,8 +221,26 @@ pub enum KnowledgeCommand {
         #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::report::catalogue::Kind::ALL.iter().map(|(_, word)| *word)))]
         kind: String,
     },
+    /// Hold stated confidence against what was the case, over case files or cases drawn from the knowledge
+    Score(ScoreArgs),
     /// List the codes of faults in knowledge files
     Codes,
+}
+
+fn cases(text: &str) -> Result<usize, String> {
+    const MOST: usize = 1_000_000;
+    text.parse()
+        .ok()
+        .filter(|count| (1..=MOST).contains(count))
+        .ok_or_else(|| format!("write a number of cases from 1 to {MOST}"))
+}
+
+fn factor(text: &str) -> Result<f64, String> {
+    const MOST: f64 = 100.0;
+    text.parse()
+        .ok()
+        .filter(|factor| (1.0..=MOST).contains(factor))
+        .ok_or_else(|| format!("write a factor from 1 to {MOST}"))
 }
 
 fn width(text: &str) -> Result<usize, String> {

@@ -6,13 +6,17 @@ use serde_json::json;
 
 use crate::cli::args::{Format, KnowledgeCommand};
 use crate::cli::exit::{Exit, Failure, Outcome};
+use crate::cli::score;
 use crate::cli::session::Session;
 use crate::engine::knowledge::KnowledgeBase;
+use crate::journal::case;
 use crate::knowledge::build::{Built, SourceFile, build};
+use crate::knowledge::coverage::{Cases, coverage};
 use crate::knowledge::embedded;
 use crate::knowledge::problem::{Gravity, Problem, ProblemCode};
 use crate::knowledge::read::read_folder;
 use crate::report::catalogue::{Kind, entries, list, table};
+use crate::report::coverage::{self as report, COVERAGE_SCHEMA, CoverageReport};
 use crate::report::page::{Ink, Page};
 use crate::report::problems;
 
@@ -22,7 +26,14 @@ use crate::report::problems;
 /// Where a folder cannot be read or the result cannot be written.
 pub fn run(command: &KnowledgeCommand, session: &Session) -> Outcome {
     match command {
-        KnowledgeCommand::Check { folder } => check(folder.as_deref(), session),
+        KnowledgeCommand::Check {
+            folder,
+            coverage,
+            cases,
+        } => {
+            let asked = coverage.then_some(cases.as_deref());
+            check(folder.as_deref(), asked, session)
+        }
         KnowledgeCommand::List { kind } => {
             let kind = Kind::parse(kind)
                 .ok_or_else(|| Failure::usage(format!("there is no kind called `{kind}`")))?;
@@ -33,6 +44,7 @@ pub fn run(command: &KnowledgeCommand, session: &Session) -> Outcome {
             }
             Ok(Exit::Done)
         }
+        KnowledgeCommand::Score(args) => score::run(args, session),
         KnowledgeCommand::Codes => {
             codes(session)?;
             Ok(Exit::Done)
@@ -40,13 +52,32 @@ pub fn run(command: &KnowledgeCommand, session: &Session) -> Outcome {
     }
 }
 
-fn check(folder: Option<&Path>, session: &Session) -> Outcome {
+/// Checks the knowledge, and looks over its coverage where that is asked for, against cases of a folder or built in.
+fn check(folder: Option<&Path>, asked: Option<Option<&Path>>, session: &Session) -> Outcome {
     let files = match folder {
         Some(folder) => with_folder(folder)?,
         None => session.files()?,
     };
     let Built { base, problems } = build(&files);
     let errors = count(&problems, Gravity::Error);
+    if let Some(cases) = asked {
+        let found = coverage(&base, covered(&base, cases)?);
+        match session.format {
+            Format::Text => {
+                let mut text = checked(&base, &problems, &files, session);
+                text.push_str(&report::coverage(&base, &found, session.look));
+                session.write(&text)?;
+            }
+            Format::Json => session.write_json(&CoverageReport {
+                schema: COVERAGE_SCHEMA,
+                knowledge: base.fingerprint.clone(),
+                errors,
+                warnings: count(&problems, Gravity::Warning),
+                coverage: found,
+            })?,
+        }
+        return Ok(if errors > 0 { Exit::No } else { Exit::Done });
+    }
     match session.format {
         Format::Text => session.write(&checked(&base, &problems, &files, session))?,
         Format::Json => session.write_json(&json!({
@@ -58,6 +89,35 @@ fn check(folder: Option<&Path>, session: &Session) -> Outcome {
         }))?,
     }
     Ok(if errors > 0 { Exit::No } else { Exit::Done })
+}
+
+/// What the cases of a folder, or the built-in ones, cover. Cases written for other knowledge are named, not refused:
+/// the built-in ones stand beside whatever knowledge is asked for.
+///
+/// # Errors
+/// Where the folder cannot be read.
+pub fn covered(base: &KnowledgeBase, folder: Option<&Path>) -> Result<Cases, Failure> {
+    let files = match folder {
+        Some(folder) => read_folder(folder, 0)?,
+        None => embedded::published_cases(),
+    };
+    let mut cases = Cases::default();
+    for file in files {
+        let Ok(case) = case::parse(base, &file.name, &file.text) else {
+            cases.left_out.push(file.name);
+            continue;
+        };
+        cases.read += 1;
+        let expect = case.expect.unwrap_or_default();
+        cases.covered.extend(
+            expect
+                .leads
+                .into_iter()
+                .chain(expect.among)
+                .chain(expect.root),
+        );
+    }
+    Ok(cases)
 }
 
 /// A folder that has a scale stands by itself; any other adds to the built-in knowledge.

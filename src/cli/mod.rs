@@ -5,9 +5,11 @@ pub mod ask;
 pub mod diagnose;
 pub mod exit;
 pub mod given;
+pub mod handbook;
 pub mod home;
 pub mod input;
 pub mod knowledge;
+pub mod score;
 pub mod session;
 pub mod why;
 
@@ -56,6 +58,7 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
         Command::Diagnose(args) => diagnose::run(args, session),
         Command::Why(args) => why::run(args, Asked::Why, session),
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
+        Command::Handbook(args) => handbook::run(args, session),
         Command::Knowledge { command } => knowledge::run(command, session),
         Command::Schema { contract } => {
             let schema = json::schema(contract)

@@ -2,6 +2,7 @@
 
 pub mod build;
 pub mod check;
+pub mod coverage;
 pub mod embedded;
 pub mod entries;
 pub mod fields;

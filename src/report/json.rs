@@ -11,6 +11,8 @@ use crate::engine::diagnosis::{
     Verdict,
 };
 use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Severity};
+use crate::report::coverage::CoverageReport;
+use crate::report::score::ScoreReport;
 use crate::report::text::{Told, option_names};
 use crate::report::words::verdict;
 
@@ -288,21 +290,23 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 }
 
 /// Every contract that has a schema, with the word that asks for it.
-pub const CONTRACTS: &[&str] = &["diagnosis", "explanation", "problem"];
+pub const CONTRACTS: &[&str] = &["coverage", "diagnosis", "explanation", "problem", "score"];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
     let schema = match contract {
+        "coverage" => schemars::schema_for!(CoverageReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
         "problem" => schemars::schema_for!(Refusal),
+        "score" => schemars::schema_for!(ScoreReport),
         _ => return None,
     };
     Some(schema.to_value())
 }
 
 /// Six decimals: beyond that a number says nothing, and may differ between machines.
-fn rounded(number: f64) -> f64 {
+pub(crate) fn rounded(number: f64) -> f64 {
     let rounded = (number * 1e6).round() / 1e6;
     // Minus nought would be printed with its sign.
     if rounded == 0.0 { 0.0 } else { rounded }

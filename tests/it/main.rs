@@ -12,6 +12,7 @@ mod cases;
 mod chaining;
 mod cli;
 mod confusers;
+mod coverage;
 mod docs;
 mod house;
 mod journeys;
@@ -23,6 +24,7 @@ mod questions;
 mod reference;
 mod report;
 mod responses;
+mod score;
 mod sense;
 #[cfg(unix)]
 mod terminal;
