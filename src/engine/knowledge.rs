@@ -14,8 +14,8 @@ use serde::{Deserialize, Serialize};
 
 pub use crate::engine::condition::Finding;
 use crate::engine::id::{
-    ActionId, CauseId, CautionId, FactId, PersonId, QuestionId, ReadingId, RuleId, SetupId, SignId,
-    SourceId, SpeciesId, StageId,
+    ActionId, CauseId, CautionId, FactId, OutputId, PersonId, QuestionId, ReadingId, RuleId,
+    SetupId, SignId, SourceId, SpeciesId, StageId,
 };
 pub use crate::engine::knowledge::observable::*;
 pub use crate::engine::knowledge::reasoning::*;
@@ -47,6 +47,8 @@ pub struct KnowledgeBase {
     pub people: Map<PersonId, Person>,
     /// The species.
     pub species: Map<SpeciesId, Species>,
+    /// What crops give off.
+    pub outputs: Map<OutputId, Output>,
     /// Questions that ask for several signs at once.
     pub questions: Map<QuestionId, Question>,
     /// What a person can see, feel or smell.

@@ -46,10 +46,11 @@ impl Wording<'_, '_> {
                 .signs
                 .get(id)
                 .map_or_else(|| id.to_string(), |sign| sign.statement.clone()),
-            Proposition::Setup(id) => base
-                .setup
-                .get(id)
-                .map_or_else(|| id.to_string(), |item| item.statement.clone()),
+            Proposition::Setup(id) => {
+                let item = base.setup.get(id);
+                let statement = item.map_or(id.as_str(), |item| &item.statement);
+                format!("{statement}{}", self.by(id.as_str()))
+            }
             Proposition::Fact(id) => base
                 .facts
                 .get(id)
@@ -120,11 +121,21 @@ impl Wording<'_, '_> {
         };
         match self.facts.value(comparison.reading.as_str()) {
             Some(value) => format!(
-                "{} is {}, {side} {limit}",
+                "{} is {}{}, {side} {limit}",
                 reading.name,
-                show(value.value, reading.unit, self.system)
+                show(value.value, reading.unit, self.system),
+                self.by(comparison.reading.as_str())
             ),
             None => format!("{} is {side} {limit}", reading.name),
+        }
+    }
+
+    /// Who told it, where that was the profile of the chamber.
+    fn by(&self, id: &str) -> &'static str {
+        if self.facts.by_profile(id) {
+            " (chamber profile)"
+        } else {
+            ""
         }
     }
 

@@ -10,8 +10,8 @@ use toml::de::{DeTable, DeValue};
 
 use crate::engine::condition::Comparison;
 use crate::engine::id::{
-    ActionId, CauseId, CautionId, FactId, IdError, PersonId, QuestionId, ReadingId, RuleId,
-    SetupId, SignId, SourceId, SpeciesId, StageId,
+    ActionId, CauseId, CautionId, FactId, IdError, OutputId, PersonId, QuestionId, ReadingId,
+    RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
 };
 use crate::engine::knowledge::{Asking, KnowledgeBase, Numbers, Scale};
 use crate::knowledge::check;
@@ -57,7 +57,7 @@ impl Built {
 }
 
 /// Lists of entries, by the key they stand under.
-const LISTS: [&str; 20] = [
+const LISTS: [&str; 21] = [
     "frequency",
     "base-rate",
     "effort",
@@ -78,6 +78,7 @@ const LISTS: [&str; 20] = [
     "action",
     "caution",
     "species",
+    "output",
 ];
 
 /// Where entries stand, for problems found across entries.
@@ -167,7 +168,7 @@ pub fn build(files: &[SourceFile]) -> Built {
 
 /// Notes which ids a file declares, whether or not its entries can be used.
 fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
-    const KINDS: [(&str, Kind); 13] = [
+    const KINDS: [(&str, Kind); 14] = [
         ("stage", Kind::Stage),
         ("source", Kind::Source),
         ("reading", Kind::Reading),
@@ -181,6 +182,7 @@ fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
         ("action", Kind::Action),
         ("caution", Kind::Caution),
         ("species", Kind::Species),
+        ("output", Kind::Output),
     ];
     let mut unnoted = Notes::new("");
     for (key, kind) in KINDS {
@@ -495,6 +497,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
     entries!("rule", derive_rule, base.rules, Rule, RuleId);
     entries!("action", action, base.actions, Action, ActionId);
     entries!("caution", caution, base.cautions, Caution, CautionId);
+    entries!("output", output, base.outputs, Output, OutputId);
     read_species(
         file,
         table,
@@ -613,7 +616,7 @@ fn once_each<'l, T, K: Eq + Hash + 'l>(
 fn sorted_by_id(table: &DeTable<'_>, notes: &mut Notes<'_>) {
     for key in [
         "source", "reading", "setup", "person", "question", "sign", "cause", "fact", "rule",
-        "action", "caution",
+        "action", "caution", "output",
     ] {
         let Some(DeValue::Array(items)) = table.get(key).map(Spanned::get_ref) else {
             continue;

@@ -303,5 +303,6 @@ fn names_of(base: &KnowledgeBase, kind: Kind) -> Vec<&str> {
         Kind::Source => base.sources.keys().map(|id| id.as_str()).collect(),
         Kind::Question => base.questions.keys().map(|id| id.as_str()).collect(),
         Kind::Rule => base.rules.keys().map(|id| id.as_str()).collect(),
+        Kind::Output => base.outputs.keys().map(|id| id.as_str()).collect(),
     }
 }

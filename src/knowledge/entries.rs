@@ -185,6 +185,9 @@ impl Shape<'_, '_> {
         let computed = fields
             .table_opt("computed", &mut self.notes)
             .and_then(|(table, span)| self.formula_table(table, span));
+        let profile = fields
+            .text_opt("profile", &mut self.notes)
+            .and_then(|word| self.quantity(&word));
         let grounds = self.grounds(&mut fields, true);
         if tolerance.is_none() && !table.contains_key("tolerance") {
             fields.missing("tolerance", &mut self.notes);
@@ -211,6 +214,7 @@ impl Shape<'_, '_> {
             words,
             assumed,
             computed,
+            profile,
             grounds,
             file: self.notes.file.to_owned(),
         };
@@ -221,7 +225,11 @@ impl Shape<'_, '_> {
         self.within(key, number, 0.0..=1e9, at)
     }
 
-    fn pair(&mut self, fields: &mut Fields<'_, '_>, key: &'static str) -> Option<(f64, f64)> {
+    pub(crate) fn pair(
+        &mut self,
+        fields: &mut Fields<'_, '_>,
+        key: &'static str,
+    ) -> Option<(f64, f64)> {
         let Some(value) = fields.value(key, &mut self.notes) else {
             fields.missing(key, &mut self.notes);
             return None;
@@ -306,6 +314,7 @@ impl Shape<'_, '_> {
         let question = fields.text("question", &mut self.notes);
         let words = self.words(&mut fields);
         let opening = fields.flag("opening", &mut self.notes);
+        let profile = self.from_profile(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let file = self.notes.file.to_owned();
@@ -316,6 +325,7 @@ impl Shape<'_, '_> {
                 question: question?.0,
                 words,
                 opening,
+                profile,
                 grounds,
                 file,
             },

@@ -7,6 +7,7 @@ pub mod entries;
 pub mod fields;
 pub mod lint;
 pub mod problem;
+pub mod profile;
 pub mod read;
 pub mod rules;
 pub mod shape;

@@ -2,8 +2,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::engine::condition::Condition;
-use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
+use crate::engine::chamber::profile::Statement;
+use crate::engine::chamber::quantity::Quantity;
+use crate::engine::condition::{Condition, Side};
+use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, SpeciesId, StageId, TraitId};
 use crate::engine::knowledge::{Grounds, Map};
 use crate::engine::quantity::Unit;
 
@@ -102,6 +104,8 @@ pub struct Reading {
     pub assumed: Option<f64>,
     /// The formula that gives it, where physics does.
     pub computed: Option<Formula>,
+    /// The number of a chamber's profile or balance that it stands for.
+    pub profile: Option<Quantity>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
@@ -138,8 +142,32 @@ pub struct Formula {
     pub inputs: Map<String, ReadingId>,
 }
 
+/// What a profile must say for a setup item to hold.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum FromProfile {
+    /// A statement of the profile, as it stands.
+    Says(Statement),
+    /// A number of the profile or balance that lies on one side of another, in the number's own unit.
+    Compares(Quantity, Side, f64),
+}
+
+/// What a crop gives off, as far as anybody has published it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Output {
+    /// The species it holds for.
+    pub species: Vec<SpeciesId>,
+    /// The stage it holds for.
+    pub stage: StageId,
+    /// Carbon dioxide in milligrams an hour for each kilogram of block, mushrooms included: least and greatest.
+    pub co2_mg_kg_h: (f64, f64),
+    /// What it stands on.
+    pub grounds: Grounds,
+    /// The file it was read from.
+    pub file: String,
+}
+
 /// How a chamber is built or a crop is run.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SetupItem {
     /// What holds, as a clause.
     pub statement: String,
@@ -149,6 +177,8 @@ pub struct SetupItem {
     pub words: Vec<String>,
     /// Whether it is asked at the start of the walk.
     pub opening: bool,
+    /// What a chamber's profile must say for it to hold.
+    pub profile: Option<FromProfile>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.

@@ -1,0 +1,401 @@
+//! The balance of a chamber: every number with its uncertainty, and how it stands to what the crop likes.
+
+use crate::engine::chamber::band::Steady;
+use crate::engine::chamber::profile::{Chamber, Spread, all_given};
+use crate::engine::chamber::quantity::{COUNT, Numbers, Quantity};
+use crate::engine::chamber::solve::{Around, Solved, solve};
+use crate::engine::chamber::wall::STILL_AIR_M2K_W;
+use crate::engine::id::{OutputId, ReadingId};
+use crate::engine::knowledge::{KnowledgeBase, SpeciesLimit};
+
+/// How many standard deviations the ends of an interval lie from its middle.
+///
+/// # Source
+/// JCGM 100:2008 (GUM), 6.3.3: about 95 % of a normal distribution.
+const COVERAGE: f64 = 2.0;
+
+/// A number with how far it may be off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    /// The best single value.
+    pub value: f64,
+    /// One standard deviation from what was measured and assumed, without the range of a book.
+    pub deviation: f64,
+    /// The lower end of where it lies with about 95 %.
+    pub low: f64,
+    /// The upper end.
+    pub high: f64,
+}
+
+/// Where the crop's carbon dioxide is from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CropFrom {
+    /// From the rise in the closed chamber.
+    Rise,
+    /// From carbon dioxide and airflow as they are.
+    Meter,
+    /// From a range in the knowledge, in milligrams an hour for each kilogram of block.
+    Book {
+        /// Which entry.
+        output: OutputId,
+        /// Its range.
+        range_mg_kg_h: (f64, f64),
+    },
+    /// Nobody knows.
+    Unknown,
+}
+
+/// How a number stands to its limits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Within them.
+    Fine,
+    /// Above the greatest.
+    TooHigh,
+    /// Below the least.
+    TooLow,
+}
+
+/// A number held against limits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judged {
+    /// How its best value stands.
+    pub standing: Standing,
+    /// Whether the whole interval stands alike.
+    pub sure: bool,
+    /// The least that is right.
+    pub min: Option<f64>,
+    /// The greatest that is right.
+    pub max: Option<f64>,
+}
+
+/// The balance of a chamber.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Balance {
+    values: Vec<Option<Estimate>>,
+    /// Where the crop's carbon dioxide is from.
+    pub crop: CropFrom,
+    /// Numbers that were taken because nobody gave them, with their value.
+    pub taken: Vec<(Quantity, f64)>,
+    /// Whether fan and duct have more than one meeting, so that the flow may jump.
+    pub unsteady_fan: bool,
+    /// Why the mister does not switch, where it does not.
+    pub steady: Option<Steady>,
+    judged: Vec<Option<Judged>>,
+}
+
+impl Balance {
+    /// The estimate of a quantity, if it could be worked out.
+    pub fn get(&self, quantity: Quantity) -> Option<Estimate> {
+        self.values[quantity.place()]
+    }
+
+    /// How a quantity stands, where there is a limit for it.
+    pub fn judged(&self, quantity: Quantity) -> Option<Judged> {
+        self.judged[quantity.place()]
+    }
+
+    /// Whether a number rests on the range of a book rather than on this chamber.
+    pub fn from_book(&self, quantity: Quantity) -> bool {
+        let of_crop = matches!(
+            quantity,
+            Quantity::CropCo2
+                | Quantity::SteadyCo2
+                | Quantity::NeededAirflow
+                | Quantity::AirflowFactor
+                | Quantity::NeededChanges
+                | Quantity::MistNeeded
+                | Quantity::DutyNeeded
+                | Quantity::TankHoursNeeded
+                | Quantity::ReachNeeded
+        );
+        of_crop && matches!(self.crop, CropFrom::Book { .. })
+    }
+}
+
+/// Works out the balance of a chamber.
+///
+/// # Source
+/// Uncertainty: JCGM 100:2008 (GUM), 5.1.2, inputs taken as independent. Where the crop's output is a range, the
+/// interval reaches from one end of it to the other and the uncertainty of the rest is added on both sides.
+pub fn balance(base: &KnowledgeBase, chamber: &Chamber) -> Balance {
+    let (given, deviations, taken) = inputs(base, chamber);
+    let co2_limit_ppm = limit(base, chamber, Quantity::Co2).and_then(|limit| limit.max);
+    let book = crop(base, chamber);
+    let at = |crop_mg_h: Option<f64>, given: &Numbers| -> Solved {
+        let around = Around {
+            crop_mg_h,
+            co2_limit_ppm,
+        };
+        solve(given, chamber, around)
+    };
+    let middle = book
+        .as_ref()
+        .map(|(_, (low, high), kg)| 0.5 * (low + high) * kg);
+    let solved = at(middle, &given);
+    let variance = variances(&given, &deviations, &solved.numbers, &|given| {
+        at(middle, given).numbers
+    });
+    let ends = book.as_ref().map(|(_, (low, high), kg)| {
+        (
+            at(Some(low * kg), &given).numbers,
+            at(Some(high * kg), &given).numbers,
+        )
+    });
+    let values: Vec<Option<Estimate>> = Quantity::ALL
+        .iter()
+        .map(|&quantity| {
+            let place = quantity.place();
+            let value = solved.numbers[place]?;
+            let deviation = libm::sqrt(variance[place]);
+            let ends = ends.as_ref().map(|(low, high)| (low[place], high[place]));
+            Some(estimate(quantity, value, deviation, ends))
+        })
+        .collect();
+    let crop = if chamber.number(Quantity::Co2Rise).is_some() {
+        CropFrom::Rise
+    } else if solved.numbers[Quantity::CropCo2.place()].is_none() {
+        CropFrom::Unknown
+    } else {
+        match book {
+            Some((output, range_mg_kg_h, _)) => CropFrom::Book {
+                output,
+                range_mg_kg_h,
+            },
+            None => CropFrom::Meter,
+        }
+    };
+    let mut balance = Balance {
+        values,
+        crop,
+        taken,
+        unsteady_fan: solved.unsteady_fan,
+        steady: solved.steady,
+        judged: vec![None; COUNT],
+    };
+    for &quantity in Quantity::ALL {
+        balance.judged[quantity.place()] = judge(base, chamber, &balance, quantity);
+    }
+    balance
+}
+
+/// The reading of the knowledge that stands for a quantity.
+pub fn reading_of(base: &KnowledgeBase, quantity: Quantity) -> Option<&ReadingId> {
+    let mut readings = base.readings.iter();
+    readings
+        .find(|(_, reading)| reading.profile == Some(quantity))
+        .map(|(id, _)| id)
+}
+
+/// The limit of the chamber's species and stage for a quantity.
+pub fn limit<'k>(
+    base: &'k KnowledgeBase,
+    chamber: &Chamber,
+    quantity: Quantity,
+) -> Option<&'k SpeciesLimit> {
+    let reading = reading_of(base, quantity)?;
+    base.limit_for(
+        chamber.species.as_ref(),
+        chamber.stage.as_ref(),
+        reading.as_str(),
+    )
+}
+
+/// What the crop gives off by the knowledge, and the kilograms it gives it off for; only where nothing was measured.
+fn crop(base: &KnowledgeBase, chamber: &Chamber) -> Option<(OutputId, (f64, f64), f64)> {
+    let measured =
+        chamber.number(Quantity::Co2Rise).is_some() || (chamber.number(Quantity::Co2).is_some());
+    if measured {
+        return None;
+    }
+    let species = chamber.species.as_ref()?;
+    let stage = chamber.stage.as_ref().or(base.default_stage())?;
+    let mut outputs = base.outputs.iter();
+    let (id, output) =
+        outputs.find(|(_, output)| output.species.contains(species) && output.stage == *stage)?;
+    let blocks = chamber.number(Quantity::Blocks)?.value;
+    let mass = chamber.number(Quantity::BlockMass)?.value;
+    Some((id.clone(), output.co2_mg_kg_h, blocks * mass))
+}
+
+/// The numbers given with those that are taken in their stead, their standard deviations, and what was taken.
+fn inputs(
+    base: &KnowledgeBase,
+    chamber: &Chamber,
+) -> (Numbers, [f64; COUNT], Vec<(Quantity, f64)>) {
+    let mut given = chamber.plain();
+    let mut deviations = [0.0; COUNT];
+    let mut taken = Vec::new();
+    for (quantity, measured) in &chamber.numbers {
+        let usual = usual_deviation(base, *quantity, measured.value);
+        deviations[quantity.place()] = measured.tolerance.unwrap_or(usual);
+    }
+    let mut take = |quantity: Quantity, value: f64, deviation: f64, tell: bool| {
+        if given[quantity.place()].is_none() {
+            given[quantity.place()] = Some(value);
+            deviations[quantity.place()] = deviation;
+            if tell {
+                taken.push((quantity, value));
+            }
+        }
+    };
+    let reading = reading_of(base, Quantity::RoomCo2).and_then(|id| base.readings.get(id));
+    if let Some((reading, value)) = reading.and_then(|one| Some((one, one.assumed?))) {
+        let usual = reading.tolerance + reading.tolerance_share * value;
+        take(Quantity::RoomCo2, value, usual, true);
+    }
+    // judgement: mist needs some seconds through hose and air, and a small sensor about as many to follow.
+    if chamber.number(Quantity::SetPoint).is_some() && chamber.number(Quantity::Band).is_some() {
+        take(Quantity::Lag, 20.0, 10.0, true);
+    }
+    if chamber.has_duct() {
+        // Smooth plastic 0.0015 mm; a stretched wire helix 1 to 3 mm (ASHRAE roughness classes, from memory).
+        match chamber.flexible {
+            true => take(Quantity::Roughness, 0.002, 0.001 / 3f64.sqrt(), false),
+            false => take(Quantity::Roughness, 1.5e-6, 0.0, false),
+        }
+        if chamber.flexible && chamber.slack {
+            // Four times for moderate slack, near ten for more (Abushakra, Walker and Sherman 2004).
+            take(Quantity::Slack, 7.0, 3.0 / 3f64.sqrt(), true);
+        }
+        // 0.33 to 0.48 for right-angled bends of 1.5 and 1 bores (fluids 1.3.1, bend_rounded).
+        take(Quantity::BendLoss, 0.4, 0.075 / 3f64.sqrt(), false);
+        // 1 to 10 (common practice).
+        take(Quantity::FilterLoss, 5.5, 4.5 / 3f64.sqrt(), false);
+    }
+    // 0.131 to 0.146 by theory in still air, less near a fan (ISO 6946 and Churchill and Chu 1975, from memory).
+    take(Quantity::InnerResistance, STILL_AIR_M2K_W, 0.02, false);
+    (given, deviations, taken)
+}
+
+/// How far a number is off where nobody says so: by the reading that stands for it, or by the table.
+fn usual_deviation(base: &KnowledgeBase, quantity: Quantity, value: f64) -> f64 {
+    let reading = reading_of(base, quantity).and_then(|id| base.readings.get(id));
+    if let Some(reading) = reading {
+        let chosen = all_given().any(|one| one.quantity == quantity && one.spread == Spread::None);
+        return if chosen {
+            0.0
+        } else {
+            reading.tolerance + reading.tolerance_share * value.abs()
+        };
+    }
+    match all_given()
+        .find(|one| one.quantity == quantity)
+        .map(|one| one.spread)
+    {
+        Some(Spread::Share(share)) => share * value.abs(),
+        Some(Spread::Own(own)) => own,
+        Some(Spread::None) | None => 0.0,
+    }
+}
+
+/// The variance of every number, by central differences.
+fn variances(
+    given: &Numbers,
+    deviations: &[f64; COUNT],
+    centre: &Numbers,
+    solve: &impl Fn(&Numbers) -> Numbers,
+) -> [f64; COUNT] {
+    let mut variances = [0.0; COUNT];
+    for (place, &deviation) in deviations.iter().enumerate() {
+        let Some(value) = given[place].filter(|_| deviation > 0.0) else {
+            continue;
+        };
+        // Small enough to follow the slope, large enough to keep seven digits of the difference.
+        let step = deviation / 1000.0;
+        let mut moved = *given;
+        moved[place] = Some(value + step);
+        let above = solve(&moved);
+        moved[place] = Some(value - step);
+        let below = solve(&moved);
+        for (out, variance) in variances.iter_mut().enumerate() {
+            let Some(middle) = centre[out] else { continue };
+            // At the edge of what can be computed one side has to do.
+            let change = match (above[out], below[out]) {
+                (Some(above), Some(below)) => (above - below) / 2.0,
+                (Some(above), None) => above - middle,
+                (None, Some(below)) => middle - below,
+                (None, None) => 0.0,
+            };
+            *variance += (change * 1000.0) * (change * 1000.0);
+        }
+    }
+    variances
+}
+
+/// A value with its interval, wide enough for the two ends of a book's range.
+fn estimate(
+    quantity: Quantity,
+    value: f64,
+    deviation: f64,
+    ends: Option<(Option<f64>, Option<f64>)>,
+) -> Estimate {
+    let (first, last) = match ends {
+        Some((Some(one), Some(other))) => (one.min(other).min(value), one.max(other).max(value)),
+        _ => (value, value),
+    };
+    let (mut low, mut high) = (first - COVERAGE * deviation, last + COVERAGE * deviation);
+    if value >= 0.0 && quantity.unit() != crate::engine::quantity::Unit::Celsius {
+        low = low.max(0.0);
+    }
+    if quantity.judged_as() == Quantity::Humidity || quantity == Quantity::DryUpTo {
+        high = high.min(100.0_f64.max(value));
+    }
+    Estimate {
+        value,
+        deviation,
+        low,
+        high,
+    }
+}
+
+/// Holds a number against the limits of the crop, or against those of physics.
+fn judge(
+    base: &KnowledgeBase,
+    chamber: &Chamber,
+    balance: &Balance,
+    quantity: Quantity,
+) -> Option<Judged> {
+    let estimate = balance.get(quantity)?;
+    let of_species = |least: bool, most: bool| {
+        let limit = limit(base, chamber, quantity.judged_as())?;
+        Some((limit.min.filter(|_| least), limit.max.filter(|_| most)))
+    };
+    let (min, max) = match quantity {
+        // Water forms where the wall is no warmer than the dew point.
+        Quantity::Margin => (Some(0.0), None),
+        // Above saturation it is fog; more than all of the time cannot be.
+        Quantity::Peak | Quantity::Duty | Quantity::DutyNeeded => (None, Some(100.0)),
+        Quantity::AirflowFactor => (None, Some(1.0)),
+        // The room's air is the room's affair, though the limits of the crop are of the same kind.
+        Quantity::RoomTemperature | Quantity::RoomHumidity | Quantity::RoomCo2 => return None,
+        Quantity::Reach | Quantity::ReachNeeded | Quantity::StartsAt | Quantity::Trough => {
+            of_species(true, false)?
+        }
+        _ => of_species(true, true)?,
+    };
+    if min.is_none() && max.is_none() {
+        return None;
+    }
+    let above = |value: f64| max.is_some_and(|max| value > max);
+    let below = |value: f64| match quantity {
+        Quantity::Margin => min.is_some_and(|min| value <= min),
+        _ => min.is_some_and(|min| value < min),
+    };
+    let standing = |value: f64| {
+        if above(value) {
+            Standing::TooHigh
+        } else if below(value) {
+            Standing::TooLow
+        } else {
+            Standing::Fine
+        }
+    };
+    let at = standing(estimate.value);
+    Some(Judged {
+        standing: at,
+        sure: standing(estimate.low) == at && standing(estimate.high) == at,
+        min,
+        max,
+    })
+}

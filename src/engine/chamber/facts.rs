@@ -1,0 +1,89 @@
+//! What a chamber's profile tells the rule base. Which readings and setup items that are is written in the knowledge.
+
+use crate::engine::chamber::balance::Balance;
+use crate::engine::chamber::profile::Chamber;
+use crate::engine::chamber::quantity::Quantity;
+use crate::engine::condition::Side;
+use crate::engine::id::{ReadingId, SetupId};
+use crate::engine::knowledge::{FromProfile, KnowledgeBase, Reading};
+use crate::engine::observations::Observations;
+use crate::engine::quantity::Measured;
+
+/// The facts that follow from a profile.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ProfileFacts {
+    /// Readings, in their own units.
+    pub readings: Vec<(ReadingId, Measured)>,
+    /// Setup items that hold (true) or do not (false).
+    pub setup: Vec<(SetupId, bool)>,
+}
+
+/// The facts that follow from a chamber and its balance: what was written down, and what was worked out from it. What was
+/// merely taken for want of a number, or stands in a book, is no fact.
+pub fn facts(base: &KnowledgeBase, chamber: &Chamber, balance: &Balance) -> ProfileFacts {
+    let mut facts = ProfileFacts::default();
+    for (id, reading) in &base.readings {
+        let told = reading
+            .profile
+            .and_then(|quantity| told(chamber, balance, quantity));
+        if let Some(measured) = told.filter(|measured| believable(reading, measured.value)) {
+            facts.readings.push((id.clone(), measured));
+        }
+    }
+    for (id, item) in &base.setup {
+        let holds = match item.profile {
+            None => None,
+            Some(FromProfile::Says(statement)) => chamber.says(statement),
+            Some(FromProfile::Compares(quantity, side, limit)) => told(chamber, balance, quantity)
+                .map(|measured| match side {
+                    Side::Above => measured.value > limit,
+                    Side::Below => measured.value < limit,
+                }),
+        };
+        facts.setup.extend(holds.map(|holds| (id.clone(), holds)));
+    }
+    facts
+}
+
+fn believable(reading: &Reading, value: f64) -> bool {
+    (reading.believable.0..=reading.believable.1).contains(&value)
+}
+
+/// The value of a quantity that may count as told.
+fn told(chamber: &Chamber, balance: &Balance, quantity: Quantity) -> Option<Measured> {
+    if let Some(measured) = chamber.number(quantity) {
+        return Some(measured);
+    }
+    let taken = balance.taken.iter().any(|(one, _)| *one == quantity);
+    if taken || balance.from_book(quantity) {
+        return None;
+    }
+    balance.get(quantity).map(|estimate| Measured {
+        value: estimate.value,
+        tolerance: Some(estimate.deviation),
+    })
+}
+
+impl Observations {
+    /// Adds what a profile tells, where nothing else was told of it; species and stage likewise.
+    pub fn add_profile(&mut self, chamber: &Chamber, facts: &ProfileFacts) {
+        if self.species.is_none() {
+            self.species.clone_from(&chamber.species);
+        }
+        if self.stage.is_none() {
+            self.stage.clone_from(&chamber.stage);
+        }
+        for (id, measured) in &facts.readings {
+            if !self.readings.contains_key(id) {
+                self.readings.insert(id.clone(), *measured);
+                self.from_profile.insert(id.to_string());
+            }
+        }
+        for (id, holds) in &facts.setup {
+            if !self.setup.contains_key(id) {
+                self.setup.insert(id.clone(), *holds);
+                self.from_profile.insert(id.to_string());
+            }
+        }
+    }
+}
