@@ -19,6 +19,8 @@ struct Written {
     species: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     stage: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    profile: Option<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     setup: Vec<String>,
     #[serde(skip_serializing_if = "Map::is_empty")]
@@ -55,6 +57,7 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
         from: case.from.clone(),
         species: told.species.as_ref().map(ToString::to_string),
         stage: told.stage.as_ref().map(ToString::to_string),
+        profile: case.profile.clone(),
         setup: told
             .setup
             .iter()
