@@ -97,6 +97,8 @@ pub enum Command {
     Why(WhyArgs),
     /// Explain why a cause is not believed in a case, and what would bring it up
     WhyNot(WhyArgs),
+    /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls
+    Chamber(ChamberArgs),
     /// Check and list what the program knows
     Knowledge {
         /// What to do with it.
@@ -135,6 +137,18 @@ pub struct Given {
     /// Something about people who enter, used for cautions alone; may be given several times
     #[arg(long, value_name = "ITEM[=no]")]
     pub person: Vec<String>,
+}
+
+/// Arguments of `chamber`.
+#[derive(Debug, Args)]
+pub struct ChamberArgs {
+    /// The profile of the chamber, or `-` for standard input
+    #[arg(value_name = "PROFILE")]
+    pub profile: PathBuf,
+    /// Change a number and show both settings side by side, as in `fan=2x` or `set-point=90 %`; may be given several
+    /// times
+    #[arg(long, value_name = "NAME=VALUE")]
+    pub what_if: Vec<String>,
 }
 
 /// Arguments of `diagnose`.

@@ -30,6 +30,14 @@ pub struct Text {
 /// # Errors
 /// Where it is missing, a folder, too large, not UTF-8, empty, or refused by the operating system.
 pub fn read(path: &Path) -> Result<Text, Failure> {
+    read_as(path, "a case", case::SCHEMA)
+}
+
+/// As [`read`], for a file of another kind: its name with its article, and the schema it begins with.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_as(path: &Path, what: &str, schema: &str) -> Result<Text, Failure> {
     let read = if path.as_os_str() == "-" {
         standard_input()?
     } else {
@@ -40,9 +48,8 @@ pub fn read(path: &Path) -> Result<Text, Failure> {
     };
     if read.text.trim().is_empty() {
         return Err(Failure::unable(format!(
-            "`{}` is empty; a case needs at least a line such as `schema = \"{}\"`",
+            "`{}` is empty; {what} needs at least a line such as `schema = \"{schema}\"`",
             read.name,
-            case::SCHEMA
         )));
     }
     Ok(read)

@@ -2,6 +2,7 @@
 
 pub mod args;
 pub mod ask;
+pub mod chamber;
 pub mod diagnose;
 pub mod exit;
 pub mod given;
@@ -56,6 +57,7 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
         Command::Diagnose(args) => diagnose::run(args, session),
         Command::Why(args) => why::run(args, Asked::Why, session),
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
+        Command::Chamber(args) => chamber::run(args, session),
         Command::Knowledge { command } => knowledge::run(command, session),
         Command::Schema { contract } => {
             let schema = json::schema(contract)

@@ -1,5 +1,6 @@
 //! The outward contract: results as JSON, stable and versioned. Fields may be added, none is renamed within a version.
 
+mod balance;
 mod explanation;
 
 use schemars::JsonSchema;
@@ -14,6 +15,7 @@ use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Sev
 use crate::report::text::{Told, option_names};
 use crate::report::words::verdict;
 
+pub use crate::report::json::balance::{BALANCE_SCHEMA, BalanceReport, balance};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 
 /// The version of the diagnosis as JSON.
@@ -288,11 +290,12 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 }
 
 /// Every contract that has a schema, with the word that asks for it.
-pub const CONTRACTS: &[&str] = &["diagnosis", "explanation", "problem"];
+pub const CONTRACTS: &[&str] = &["balance", "diagnosis", "explanation", "problem"];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
     let schema = match contract {
+        "balance" => schemars::schema_for!(BalanceReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
         "problem" => schemars::schema_for!(Refusal),

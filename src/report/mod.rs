@@ -1,5 +1,6 @@
 //! Turns results into text and JSON. Nothing here prints; every function returns what it made.
 
+pub mod balance;
 pub mod catalogue;
 pub mod explanation;
 pub mod json;
