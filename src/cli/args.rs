@@ -119,6 +119,9 @@ pub struct Given {
     /// A case file, or `-` for standard input
     #[arg(value_name = "CASE")]
     pub case: Option<PathBuf>,
+    /// The profile of the chamber, in place of the one that the case names
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
     /// The species, by any of its names
     #[arg(long, value_name = "NAME")]
     pub species: Vec<String>,
@@ -158,7 +161,7 @@ pub struct DiagnoseArgs {
     #[command(flatten)]
     pub given: Given,
     /// Read one case a line as JSON, from CASE or standard input, and write one diagnosis a line
-    #[arg(long, conflicts_with_all = ["species", "stage", "setup", "sign", "reading", "person"])]
+    #[arg(long, conflicts_with_all = ["profile", "species", "stage", "setup", "sign", "reading", "person"])]
     pub batch: bool,
 }
 
@@ -168,6 +171,9 @@ pub struct AskArgs {
     /// Take the answers from this file instead of a terminal
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
+    /// The profile of the chamber: what it tells is not asked
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
     /// Go on with a walk that was broken off
     #[arg(long, value_name = "FILE", conflicts_with = "answers")]
     pub resume: Option<PathBuf>,

@@ -113,6 +113,19 @@ pub fn read(path: &Path, base: &KnowledgeBase, session: &Session) -> Result<Cham
     })
 }
 
+/// Reads a profile, with what it tells.
+///
+/// # Errors
+/// As [`read`].
+pub fn told_by(
+    path: &Path,
+    base: &KnowledgeBase,
+    session: &Session,
+) -> Result<(Chamber, ProfileFacts), Failure> {
+    let worked_out = Worked::out(base, read(path, base, session)?);
+    Ok((worked_out.chamber, worked_out.facts))
+}
+
 /// Adds to what was told on one occasion what the profile of the chamber tells.
 ///
 /// # Errors
@@ -123,7 +136,13 @@ pub fn add(
     base: &KnowledgeBase,
     session: &Session,
 ) -> Result<(), Failure> {
-    let mut chamber = read(path, base, session)?;
+    let chamber = read(path, base, session)?;
+    add_chamber(told, chamber, base);
+    Ok(())
+}
+
+/// As [`add`], for a profile that was read already.
+pub fn add_chamber(told: &mut Observations, mut chamber: Chamber, base: &KnowledgeBase) {
     // The occasion knows better than the profile what grows there today.
     if told.species.is_some() {
         chamber.species.clone_from(&told.species);
@@ -134,5 +153,4 @@ pub fn add(
     let balance = balance(base, &chamber);
     let facts = facts(base, &chamber, &balance);
     told.add_profile(&chamber, &facts);
-    Ok(())
 }

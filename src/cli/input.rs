@@ -1,7 +1,7 @@
 //! Reads case files, from a path or from standard input.
 
 use std::io::{self, Read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::cli::exit::Failure;
 use crate::cli::session::Session;
@@ -78,14 +78,27 @@ fn standard_input() -> Result<Text, Failure> {
     Ok(Text { name, text })
 }
 
-/// Reads a case file.
+/// A file named in another one, as a path from here: names are relative to the file they stand in.
+pub fn beside(file: &Path, name: &str) -> PathBuf {
+    file.parent()
+        .map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
+}
+
+/// Reads a case file: what was told, and the profile it names, as a path from here.
 ///
 /// # Errors
 /// As [`read`], and where the case has faults: all of them, each at its place.
-pub fn case(path: &Path, base: &KnowledgeBase, session: &Session) -> Result<Observations, Failure> {
+pub fn case(
+    path: &Path,
+    base: &KnowledgeBase,
+    session: &Session,
+) -> Result<(Observations, Option<PathBuf>), Failure> {
     let Text { name, text } = read(path)?;
     case::parse(base, &name, &text)
-        .map(|case| case.observations)
+        .map(|case| {
+            let profile = case.profile.map(|profile| beside(path, &profile));
+            (case.observations, profile)
+        })
         .map_err(|problems| {
             let file = SourceFile {
                 name,

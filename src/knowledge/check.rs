@@ -34,6 +34,7 @@ pub fn across(gathered: &mut Gathered) {
     if !Problem::any_error(&found.gathered.problems) && !Problem::any_error(&found.problems) {
         found.limits();
         found.formulae();
+        found.profiles();
         found.defaults();
         found.brought_up();
         found.pairs();

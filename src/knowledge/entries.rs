@@ -35,12 +35,14 @@ const CHECKED: [(&str, Checked); 3] = [
 ];
 
 /// Names of the formulae.
-pub const FORMULAE: [(&str, FormulaName); 7] = [
+pub const FORMULAE: [(&str, FormulaName); 9] = [
     ("dew-point", FormulaName::DewPoint),
     ("vapour-deficit", FormulaName::VapourDeficit),
     ("condensation-margin", FormulaName::CondensationMargin),
     ("airflow-factor", FormulaName::AirflowFactor),
     ("mist-rate", FormulaName::MistRate),
+    ("mist-at-limit", FormulaName::MistAtLimit),
+    ("tank-at-limit", FormulaName::TankAtLimit),
     ("fall-to-limit", FormulaName::FallToLimit),
     ("rise-to-limit", FormulaName::RiseToLimit),
 ];

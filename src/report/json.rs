@@ -213,6 +213,21 @@ pub struct AmountReport {
     pub uncertainty: Option<f64>,
     /// Its unit.
     pub unit: &'static str,
+    /// The amount in words, with what else it asks for.
+    pub text: String,
+    /// What else it asks for, as far as it could be computed.
+    pub also: Vec<AlsoReport>,
+}
+
+/// Something else that an amount asks for.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct AlsoReport {
+    /// The number.
+    pub value: f64,
+    /// Its standard deviation.
+    pub uncertainty: f64,
+    /// Its unit.
+    pub unit: &'static str,
     /// The amount in words.
     pub text: String,
 }
@@ -443,6 +458,16 @@ fn action(from: &ActionDue) -> ActionReport {
             uncertainty: amount.uncertainty.map(rounded),
             unit: amount.unit,
             text: amount.text.clone(),
+            also: amount
+                .also
+                .iter()
+                .map(|also| AlsoReport {
+                    value: rounded(also.value),
+                    uncertainty: rounded(also.uncertainty),
+                    unit: also.unit,
+                    text: also.text.clone(),
+                })
+                .collect(),
         }),
         effort: from.effort_word.clone(),
         shows_in: from.shows_in.clone(),

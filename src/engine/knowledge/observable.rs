@@ -127,6 +127,10 @@ pub enum FormulaName {
     /// Grams of water an hour that hold `humidity` at `temperature` for `airflow` of air at `room-temperature` and
     /// `room-humidity`.
     MistRate,
+    /// As [`Self::MistRate`], at the airflow that brings `measured` over `outside` air to the limit.
+    MistAtLimit,
+    /// Hours that a full `tank` in litres lasts at [`Self::MistAtLimit`].
+    TankAtLimit,
     /// By how much `measured` lies above the greatest value of the limit.
     FallToLimit,
     /// By how much `measured` lies below the least value of the limit.
