@@ -102,6 +102,10 @@ impl Shape<'_, '_> {
         let stage = fields.text("stage", &mut self.notes);
         let range_at = fields.span();
         let range = self.pair(&mut fields, "co2-mg-per-kg-hour");
+        let peak = fields.number_opt("peak-times", &mut self.notes);
+        if peak.is_none() && !table.contains_key("peak-times") {
+            fields.missing("peak-times", &mut self.notes);
+        }
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let species = species
@@ -118,10 +122,13 @@ impl Shape<'_, '_> {
                 range_at.clone(),
             )?;
         }
+        let (peak, peak_at) = peak?;
+        let peak_times = self.within("peak-times", peak, 1.0..=100.0, peak_at)?;
         let output = Output {
             species,
             stage,
             co2_mg_kg_h: (low, high),
+            peak_times,
             grounds,
             file: self.notes.file.to_owned(),
         };

@@ -6,7 +6,7 @@ use crate::engine::chamber::quantity::{COUNT, Numbers, Quantity};
 use crate::engine::chamber::solve::{Around, Solved, solve};
 use crate::engine::chamber::wall::STILL_AIR_M2K_W;
 use crate::engine::id::{OutputId, ReadingId};
-use crate::engine::knowledge::{KnowledgeBase, SpeciesLimit};
+use crate::engine::knowledge::{KnowledgeBase, Output, SpeciesLimit};
 
 /// How many standard deviations the ends of an interval lie from its middle.
 ///
@@ -45,6 +45,15 @@ pub enum CropFrom {
     Unknown,
 }
 
+/// What the book has to say where that is far from what was measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Doubt {
+    /// Carbon dioxide from the crop by the book, in grams an hour.
+    pub range_g_h: (f64, f64),
+    /// How many times the mean a flush may reach.
+    pub peak_times: f64,
+}
+
 /// How a number stands to its limits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Standing {
@@ -75,6 +84,8 @@ pub struct Balance {
     values: Vec<Option<Estimate>>,
     /// Where the crop's carbon dioxide is from.
     pub crop: CropFrom,
+    /// Set where what was measured of it is far from what the book has.
+    pub doubt: Option<Doubt>,
     /// Numbers that were taken because nobody gave them, with their value.
     pub taken: Vec<(Quantity, f64)>,
     /// Whether fan and duct have more than one meeting, so that the flow may jump.
@@ -121,7 +132,10 @@ impl Balance {
 pub fn balance(base: &KnowledgeBase, chamber: &Chamber) -> Balance {
     let (given, deviations, taken) = inputs(base, chamber);
     let co2_limit_ppm = limit(base, chamber, Quantity::Co2).and_then(|limit| limit.max);
-    let book = crop(base, chamber);
+    let measured =
+        chamber.number(Quantity::Co2Rise).is_some() || chamber.number(Quantity::Co2).is_some();
+    let known = by_the_book(base, chamber);
+    let book = known.as_ref().filter(|_| !measured);
     let at = |crop_mg_h: Option<f64>, given: &Numbers| -> Solved {
         let around = Around {
             crop_mg_h,
@@ -129,17 +143,15 @@ pub fn balance(base: &KnowledgeBase, chamber: &Chamber) -> Balance {
         };
         solve(given, chamber, around)
     };
-    let middle = book
-        .as_ref()
-        .map(|(_, (low, high), kg)| 0.5 * (low + high) * kg);
+    let middle = book.map(|book| 0.5 * (book.low_mg_h() + book.high_mg_h()));
     let solved = at(middle, &given);
     let variance = variances(&given, &deviations, &solved.numbers, &|given| {
         at(middle, given).numbers
     });
-    let ends = book.as_ref().map(|(_, (low, high), kg)| {
+    let ends = book.map(|book| {
         (
-            at(Some(low * kg), &given).numbers,
-            at(Some(high * kg), &given).numbers,
+            at(Some(book.low_mg_h()), &given).numbers,
+            at(Some(book.high_mg_h()), &given).numbers,
         )
     });
     let values: Vec<Option<Estimate>> = Quantity::ALL
@@ -158,9 +170,9 @@ pub fn balance(base: &KnowledgeBase, chamber: &Chamber) -> Balance {
         CropFrom::Unknown
     } else {
         match book {
-            Some((output, range_mg_kg_h, _)) => CropFrom::Book {
-                output,
-                range_mg_kg_h,
+            Some(book) => CropFrom::Book {
+                output: book.id.clone(),
+                range_mg_kg_h: book.output.co2_mg_kg_h,
             },
             None => CropFrom::Meter,
         }
@@ -168,11 +180,18 @@ pub fn balance(base: &KnowledgeBase, chamber: &Chamber) -> Balance {
     let mut balance = Balance {
         values,
         crop,
+        doubt: None,
         taken,
         unsteady_fan: solved.unsteady_fan,
         steady: solved.steady,
         judged: vec![None; COUNT],
     };
+    if measured {
+        let crop = balance.get(Quantity::CropCo2);
+        balance.doubt = crop
+            .zip(known.as_ref())
+            .and_then(|(crop, known)| known.doubts(crop));
+    }
     for &quantity in Quantity::ALL {
         balance.judged[quantity.place()] = judge(base, chamber, &balance, quantity);
     }
@@ -201,13 +220,37 @@ pub fn limit<'k>(
     )
 }
 
-/// What the crop gives off by the knowledge, and the kilograms it gives it off for; only where nothing was measured.
-fn crop(base: &KnowledgeBase, chamber: &Chamber) -> Option<(OutputId, (f64, f64), f64)> {
-    let measured =
-        chamber.number(Quantity::Co2Rise).is_some() || (chamber.number(Quantity::Co2).is_some());
-    if measured {
-        return None;
+/// What the book has for the crop of a chamber.
+struct ByTheBook<'k> {
+    id: &'k OutputId,
+    output: &'k Output,
+    kilograms: f64,
+}
+
+impl ByTheBook<'_> {
+    fn low_mg_h(&self) -> f64 {
+        self.output.co2_mg_kg_h.0 * self.kilograms
     }
+
+    fn high_mg_h(&self) -> f64 {
+        self.output.co2_mg_kg_h.1 * self.kilograms
+    }
+
+    /// The book, where what was measured lies beyond even a flush or a rest.
+    fn doubts(&self, measured: Estimate) -> Option<Doubt> {
+        let peak_times = self.output.peak_times;
+        let range_g_h = (self.low_mg_h() / 1000.0, self.high_mg_h() / 1000.0);
+        let beyond =
+            measured.low > peak_times * range_g_h.1 || measured.high < range_g_h.0 / peak_times;
+        beyond.then_some(Doubt {
+            range_g_h,
+            peak_times,
+        })
+    }
+}
+
+/// What the crop gives off by the knowledge, where its species, stage and weight are known.
+fn by_the_book<'k>(base: &'k KnowledgeBase, chamber: &Chamber) -> Option<ByTheBook<'k>> {
     let species = chamber.species.as_ref()?;
     let stage = chamber.stage.as_ref().or(base.default_stage())?;
     let mut outputs = base.outputs.iter();
@@ -215,7 +258,11 @@ fn crop(base: &KnowledgeBase, chamber: &Chamber) -> Option<(OutputId, (f64, f64)
         outputs.find(|(_, output)| output.species.contains(species) && output.stage == *stage)?;
     let blocks = chamber.number(Quantity::Blocks)?.value;
     let mass = chamber.number(Quantity::BlockMass)?.value;
-    Some((id.clone(), output.co2_mg_kg_h, blocks * mass))
+    Some(ByTheBook {
+        id,
+        output,
+        kilograms: blocks * mass,
+    })
 }
 
 /// The numbers given with those that are taken in their stead, their standard deviations, and what was taken.

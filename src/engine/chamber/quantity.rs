@@ -59,7 +59,7 @@ quantities! {
     /// Carbon dioxide of the room.
     RoomCo2 = "room-co2", "room_co2_ppm", Ppm, "carbon dioxide in the room";
     /// Temperature measured in the chamber.
-    Temperature = "temperature", "temperature_c", Celsius, "temperature in the chamber, measured";
+    Temperature = "temperature", "temperature_c", Celsius, "temperature in the chamber";
     /// Humidity measured in the chamber.
     Humidity = "humidity", "humidity_percent", Percent, "humidity in the chamber, measured";
     /// Carbon dioxide measured in the chamber.
@@ -107,9 +107,9 @@ quantities! {
     /// Hours until 95 % of a change in carbon dioxide is done.
     SettleHours = "settle-hours", "settle_hours", Hour, "time to settle there";
     /// Least airflow that keeps carbon dioxide at the limit of the crop.
-    NeededAirflow = "needed-airflow", "needed_airflow_m3_h", CubicMetrePerHour, "fresh air that the limit needs";
+    NeededAirflow = "needed-airflow", "needed_airflow_m3_h", CubicMetrePerHour, "fresh air the crop needs";
     /// That airflow as a multiple of the present one.
-    AirflowFactor = "airflow-factor", "airflow_factor", Times, "that is, of the present air";
+    AirflowFactor = "airflow-factor", "airflow_factor", Times, "in multiples of the present air";
     /// That airflow in air changes.
     NeededChanges = "needed-air-changes", "needed_air_changes_per_hour", PerHour, "air changes that needs";
     /// The humidity that starts and stops the mister at its upper end.

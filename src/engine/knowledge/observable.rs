@@ -164,6 +164,8 @@ pub struct Output {
     pub stage: StageId,
     /// Carbon dioxide in milligrams an hour for each kilogram of block, mushrooms included: least and greatest.
     pub co2_mg_kg_h: (f64, f64),
+    /// How many times the mean of a crop a flush in full growth may reach.
+    pub peak_times: f64,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.

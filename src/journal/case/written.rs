@@ -51,6 +51,8 @@ struct WrittenExpect {
 /// The case as a file; reading it gives the case back, tolerances to fourteen digits.
 pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
     let told = &case.observations;
+    // What the profile tells is not written down a second time beside its name.
+    let own = |id: &str| case.profile.is_none() || !told.from_profile.contains(id);
     let written = Written {
         schema: SCHEMA,
         title: case.title.clone(),
@@ -61,6 +63,7 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
         setup: told
             .setup
             .iter()
+            .filter(|(id, _)| own(id.as_str()))
             .map(|(id, holds)| match holds {
                 true => id.to_string(),
                 false => format!("{id} = no"),
@@ -74,6 +77,7 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
         readings: told
             .readings
             .iter()
+            .filter(|(id, _)| own(id.as_str()))
             .map(|(id, measured)| (id.to_string(), reading(base, id, measured)))
             .collect(),
         people: told

