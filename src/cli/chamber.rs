@@ -9,11 +9,12 @@ use crate::cli::session::Session;
 use crate::engine::chamber::balance::{Balance, balance};
 use crate::engine::chamber::facts::{ProfileFacts, facts};
 use crate::engine::chamber::profile::Chamber;
-use crate::engine::chamber::what_if::{self, Change};
+use crate::engine::chamber::what_if::{self, Change, WhatIfError};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
 use crate::journal::chamber;
 use crate::knowledge::build::SourceFile;
+use crate::knowledge::problem::nearest;
 use crate::report::balance::{Balanced, comparison, report};
 use crate::report::json;
 
@@ -58,7 +59,7 @@ fn changes(texts: &[String]) -> Result<Vec<Change>, Failure> {
     for text in texts {
         match what_if::parse(text) {
             Ok(change) => changes.push(change),
-            Err(error) => faults.push(format!("--what-if: {error}")),
+            Err(error) => faults.push(format!("--what-if: {error}{}", names(&error))),
         }
     }
     if faults.is_empty() {
@@ -66,6 +67,20 @@ fn changes(texts: &[String]) -> Result<Vec<Change>, Failure> {
     } else {
         Err(Failure::usage(crate::cli::given::listed(&faults)))
     }
+}
+
+/// The name that was meant, or all there are.
+fn names(error: &WhatIfError) -> String {
+    let WhatIfError::Unknown(name) = error else {
+        return String::new();
+    };
+    nearest(name, what_if::changeable_words()).map_or_else(
+        || {
+            let all: Vec<&str> = what_if::changeable_words().collect();
+            format!("; there are {}", all.join(", "))
+        },
+        |near| format!("; did you mean `{near}`?"),
+    )
 }
 
 /// A chamber with all that follows from it.

@@ -123,7 +123,7 @@ impl<'k> FactBase<'k> {
         self.values.get(reading).copied()
     }
 
-    /// Whether a reading or setup item was told by the profile of the chamber.
+    /// Whether a reading, setup item or sign was told by the profile of the chamber.
     pub fn by_profile(&self, id: &str) -> bool {
         self.observations.from_profile.contains(id)
     }
@@ -303,6 +303,7 @@ impl<'k> FactBase<'k> {
                     {
                         Origin::Profile
                     }
+                    Proposition::Sign(sign) if self.by_profile(sign.as_str()) => Origin::Profile,
                     Proposition::Setup(setup) if self.by_profile(setup.as_str()) => Origin::Profile,
                     Proposition::Reading(_) => Origin::Measured,
                     Proposition::Species(_) | Proposition::Stage(_) | Proposition::Trait(_) => {

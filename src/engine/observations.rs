@@ -65,7 +65,7 @@ pub struct Observations {
     pub readings: IndexMap<ReadingId, Measured>,
     /// What holds (true) or does not (false) of people who enter; used for cautions alone.
     pub people: IndexMap<PersonId, bool>,
-    /// Ids of the readings and setup items above that the profile of the chamber told, not this occasion.
+    /// Ids of what the profile of the chamber told of the above, not this occasion.
     pub from_profile: BTreeSet<String>,
 }
 

@@ -42,10 +42,11 @@ impl Wording<'_, '_> {
     fn proposition(&self, proposition: &Proposition, holds: bool) -> String {
         let base = self.base;
         match proposition {
-            Proposition::Sign(id) => base
-                .signs
-                .get(id)
-                .map_or_else(|| id.to_string(), |sign| sign.statement.clone()),
+            Proposition::Sign(id) => {
+                let sign = base.signs.get(id);
+                let statement = sign.map_or(id.as_str(), |sign| &sign.statement);
+                format!("{statement}{}", self.by(id.as_str()))
+            }
             Proposition::Setup(id) => {
                 let item = base.setup.get(id);
                 let statement = item.map_or(id.as_str(), |item| &item.statement);

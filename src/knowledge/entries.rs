@@ -527,6 +527,7 @@ impl Shape<'_, '_> {
             .map(|(text, _)| text);
         let asked_if = self.condition_opt(&mut fields, "asked-if");
         self.no_conclusion(asked_if.as_ref());
+        let profile = self.from_profile(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
@@ -541,6 +542,7 @@ impl Shape<'_, '_> {
             effort_word,
             opening,
             asked_if: asked_if.map(|(condition, _)| condition),
+            profile,
             grounds,
             file: self.notes.file.to_owned(),
         };

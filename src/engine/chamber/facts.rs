@@ -1,12 +1,12 @@
-//! What a chamber's profile tells the rule base. Which readings and setup items that are is written in the knowledge.
+//! What a chamber's profile tells the rule base. Which readings, setup items and signs that are is written in the knowledge.
 
 use crate::engine::chamber::balance::Balance;
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::condition::Side;
-use crate::engine::id::{ReadingId, SetupId};
+use crate::engine::id::{ReadingId, SetupId, SignId};
 use crate::engine::knowledge::{FromProfile, KnowledgeBase, Reading};
-use crate::engine::observations::Observations;
+use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::Measured;
 
 /// The facts that follow from a profile.
@@ -16,6 +16,8 @@ pub struct ProfileFacts {
     pub readings: Vec<(ReadingId, Measured)>,
     /// Setup items that hold (true) or do not (false).
     pub setup: Vec<(SetupId, bool)>,
+    /// Signs that are there (true) or not (false).
+    pub signs: Vec<(SignId, bool)>,
 }
 
 /// The facts that follow from a chamber and its balance: what was written down, and what was worked out from it. What was
@@ -30,18 +32,24 @@ pub fn facts(base: &KnowledgeBase, chamber: &Chamber, balance: &Balance) -> Prof
             facts.readings.push((id.clone(), measured));
         }
     }
-    for (id, item) in &base.setup {
-        let holds = match item.profile {
-            None => None,
-            Some(FromProfile::Says(statement)) => chamber.says(statement),
-            Some(FromProfile::Compares(quantity, side, limit)) => told(chamber, balance, quantity)
-                .map(|measured| match side {
-                    Side::Above => measured.value > limit,
-                    Side::Below => measured.value < limit,
-                }),
-        };
-        facts.setup.extend(holds.map(|holds| (id.clone(), holds)));
-    }
+    let holds = |from: Option<FromProfile>| match from? {
+        FromProfile::Says(statement) => chamber.says(statement),
+        FromProfile::Compares(quantity, side, limit) => {
+            let measured = told(chamber, balance, quantity)?;
+            Some(match side {
+                Side::Above => measured.value > limit,
+                Side::Below => measured.value < limit,
+            })
+        }
+    };
+    let setup = base.setup.iter();
+    facts.setup = setup
+        .filter_map(|(id, item)| Some((id.clone(), holds(item.profile)?)))
+        .collect();
+    let signs = base.signs.iter();
+    facts.signs = signs
+        .filter_map(|(id, sign)| Some((id.clone(), holds(sign.profile)?)))
+        .collect();
     facts
 }
 
@@ -76,6 +84,13 @@ impl Observations {
         for (id, measured) in &facts.readings {
             if !self.readings.contains_key(id) {
                 self.readings.insert(id.clone(), *measured);
+                self.from_profile.insert(id.to_string());
+            }
+        }
+        for (id, holds) in &facts.signs {
+            if !self.signs.contains_key(id) {
+                let answer = if *holds { Answer::Yes } else { Answer::No };
+                self.signs.insert(id.clone(), answer);
                 self.from_profile.insert(id.to_string());
             }
         }

@@ -145,13 +145,15 @@ pub enum Statement {
     MisterInside,
     /// The humidity sensor hangs inside.
     SensorInside,
+    /// The humidity sensor hangs inside, but not where the crop is.
+    SensorAway,
     /// The lamp hangs inside.
     LampInside,
 }
 
 impl Statement {
     /// Every statement with its word in knowledge files.
-    pub const WORDS: [(&'static str, Self); 9] = [
+    pub const WORDS: [(&'static str, Self); 10] = [
         ("without-fan", Self::WithoutFan),
         ("fan-never-rests", Self::FanNeverRests),
         ("outlet-duct", Self::OutletDuct),
@@ -160,8 +162,17 @@ impl Statement {
         ("ultrasonic", Self::Ultrasonic),
         ("mister-inside", Self::MisterInside),
         ("sensor-inside", Self::SensorInside),
+        ("sensor-away", Self::SensorAway),
         ("lamp-inside", Self::LampInside),
     ];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        let mut words = Self::WORDS.iter();
+        words
+            .find(|(_, statement)| *statement == self)
+            .map_or("", |(word, _)| word)
+    }
 
     /// The statement of this word.
     pub fn parse(word: &str) -> Option<Self> {

@@ -33,13 +33,8 @@ pub enum WhatIfError {
     #[error("`{0}` changes nothing; write for example `fan=2x` or `set-point=90 %`")]
     NoValue(String),
     /// No number of this name can be changed.
-    #[error("no number of a profile is called `{name}`; there are {known}")]
-    Unknown {
-        /// The name.
-        name: String,
-        /// Those there are.
-        known: String,
-    },
+    #[error("no number of a profile is called `{0}`")]
+    Unknown(String),
     /// The value cannot be read.
     #[error("{name}: {error}")]
     Value {
@@ -103,13 +98,17 @@ fn changeable(name: &str) -> Result<Quantity, WhatIfError> {
         let given = all_given().find(|given| format!("{}.{}", given.table, given.key) == name)?;
         Some(given.quantity)
     };
-    by_word.or_else(by_key).ok_or_else(|| {
-        let known: Vec<&str> = all_given().map(|given| given.quantity.word()).collect();
-        WhatIfError::Unknown {
-            name: name.to_owned(),
-            known: known.join(", "),
-        }
-    })
+    by_word
+        .or_else(by_key)
+        .ok_or_else(|| WhatIfError::Unknown(name.to_owned()))
+}
+
+/// The words of every number that can be changed.
+pub fn changeable_words() -> impl Iterator<Item = &'static str> {
+    let volume = std::iter::once(Quantity::Volume);
+    volume
+        .chain(all_given().map(|given| given.quantity))
+        .map(Quantity::word)
 }
 
 /// `2x`, `1.5 times`, `x3`: a multiple.

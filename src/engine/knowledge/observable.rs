@@ -146,7 +146,7 @@ pub struct Formula {
     pub inputs: Map<String, ReadingId>,
 }
 
-/// What a profile must say for a setup item to hold.
+/// What a profile must say for a setup item or sign to hold.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum FromProfile {
     /// A statement of the profile, as it stands.
@@ -322,6 +322,8 @@ pub struct Sign {
     pub opening: Option<String>,
     /// Not asked for where this is known to be false: what cannot be there need not be looked for.
     pub asked_if: Option<Condition>,
+    /// What a chamber's profile must say for it to be there.
+    pub profile: Option<FromProfile>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.

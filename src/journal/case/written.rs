@@ -72,6 +72,7 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
         signs: told
             .signs
             .iter()
+            .filter(|(id, _)| own(id.as_str()))
             .map(|(id, answer)| (id.to_string(), answer.word()))
             .collect(),
         readings: told

@@ -103,7 +103,7 @@ impl Reader<'_, '_, '_> {
         let help = format!(
             "add `{} = \"{}\"` below `[{}]`: {}",
             given.key,
-            quantity.unit().example(),
+            example(quantity),
             given.table,
             given.why
         );
@@ -250,6 +250,7 @@ impl Reader<'_, '_, '_> {
         if let Some(place) = place {
             self.chamber.sensor = Some(place);
             self.says(Statement::SensorInside, place != SensorPlace::Outside);
+            self.says(Statement::SensorAway, place != SensorPlace::Caps);
         }
         let set = self.chamber.number(Quantity::SetPoint);
         let band = self.chamber.number(Quantity::Band);
@@ -391,5 +392,14 @@ impl Reader<'_, '_, '_> {
             );
         }
         found.map(|(_, value)| *value)
+    }
+}
+
+/// A value as one could type it: of the size that such a thing has.
+fn example(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::DuctBore => "100 mm",
+        Quantity::WallThickness => "2 mm",
+        other => other.unit().example(),
     }
 }

@@ -192,6 +192,13 @@ pub fn told_clauses(of: &Balanced<'_>) -> Vec<String> {
             false => format!("not so: {statement}"),
         })
     }));
+    clauses.extend(of.facts.signs.iter().filter_map(|(id, holds)| {
+        let statement = &of.base.signs.get(id)?.statement;
+        Some(match holds {
+            true => statement.clone(),
+            false => format!("not so: {statement}"),
+        })
+    }));
     clauses
 }
 

@@ -84,7 +84,7 @@ pub struct NotKnownReport {
 /// A fact for the rule base.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct FactReport {
-    /// Reading or setup.
+    /// Reading, setup or sign.
     pub kind: &'static str,
     /// Which.
     pub id: String,
@@ -94,7 +94,7 @@ pub struct FactReport {
     pub uncertainty: Option<f64>,
     /// Its unit.
     pub unit: Option<&'static str>,
-    /// Whether a setup item holds.
+    /// Whether a setup item or sign holds.
     pub holds: Option<bool>,
 }
 
@@ -192,13 +192,17 @@ fn facts(of: &Balanced<'_>) -> Vec<FactReport> {
             .map(|reading| reading.unit.symbol()),
         holds: None,
     });
-    let setup = of.facts.setup.iter().map(|(id, holds)| FactReport {
-        kind: "setup",
-        id: id.to_string(),
+    let yes_or_no = |kind: &'static str, id: String, holds: bool| FactReport {
+        kind,
+        id,
         value: None,
         uncertainty: None,
         unit: None,
-        holds: Some(*holds),
-    });
-    readings.chain(setup).collect()
+        holds: Some(holds),
+    };
+    let setup = of.facts.setup.iter();
+    let setup = setup.map(|(id, holds)| yes_or_no("setup", id.to_string(), *holds));
+    let signs = of.facts.signs.iter();
+    let signs = signs.map(|(id, holds)| yes_or_no("sign", id.to_string(), *holds));
+    readings.chain(setup).chain(signs).collect()
 }
