@@ -222,23 +222,29 @@ fn line(page: &mut Page, of: &Balanced<'_>, quantity: Quantity) {
 /// How a number stands, in words.
 pub fn verdict(quantity: Quantity, judged: Judged, system: System) -> String {
     let shown = |value: f64| plain(quantity, value, system);
-    let likely = if judged.sure { "" } else { "probably " };
-    let text = match (quantity, judged.standing) {
-        (Quantity::Margin, Standing::Fine) => "the wall stays dry".to_owned(),
-        (Quantity::Margin, _) => "water forms on the wall".to_owned(),
-        (Quantity::Peak, Standing::Fine) => "below saturation".to_owned(),
-        (Quantity::Peak, _) => "above saturation, so the excess is fog and drip".to_owned(),
-        (Quantity::Duty | Quantity::DutyNeeded, Standing::Fine) => {
-            "the mister is enough".to_owned()
+    let fine = judged.standing == Standing::Fine;
+    // `~` is where "probably" belongs, if the interval reaches beyond the limit.
+    let text = match (quantity, fine) {
+        (Quantity::Margin, true) => "the wall ~stays dry".to_owned(),
+        (Quantity::Margin, false) => "water ~forms on the wall".to_owned(),
+        (Quantity::Peak, true) => "~below saturation".to_owned(),
+        (Quantity::Peak, false) => "~above saturation, so the excess is fog and drip".to_owned(),
+        (Quantity::Duty | Quantity::DutyNeeded, true) => "the mister is ~enough".to_owned(),
+        (Quantity::Duty | Quantity::DutyNeeded, false) => {
+            "~more than the mister can give".to_owned()
         }
-        (Quantity::Duty | Quantity::DutyNeeded, _) => "more than the mister can give".to_owned(),
-        (Quantity::AirflowFactor, Standing::Fine) => "the present air is enough".to_owned(),
-        (Quantity::AirflowFactor, _) => "more fresh air is needed".to_owned(),
-        (_, Standing::Fine) => format!("fine, {}", limits(judged, &shown)),
-        (_, Standing::TooHigh) => format!("too high, {}", limits(judged, &shown)),
-        (_, Standing::TooLow) => format!("too low, {}", limits(judged, &shown)),
+        (Quantity::AirflowFactor, true) => "the present air is ~enough".to_owned(),
+        (Quantity::AirflowFactor, false) => "more fresh air is ~needed".to_owned(),
+        _ => {
+            let how = match judged.standing {
+                Standing::Fine => "fine",
+                Standing::TooHigh => "too high",
+                Standing::TooLow => "too low",
+            };
+            format!("~{how}, {}", limits(judged, &shown))
+        }
     };
-    format!("{likely}{text}")
+    text.replace('~', if judged.sure { "" } else { "probably " })
 }
 
 fn limits(judged: Judged, shown: &impl Fn(f64) -> String) -> String {

@@ -10,6 +10,7 @@ mod case_files;
 mod case_text;
 mod cases;
 mod chaining;
+mod chamber;
 mod cli;
 mod confusers;
 mod docs;

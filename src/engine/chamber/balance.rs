@@ -136,22 +136,23 @@ pub fn balance(base: &KnowledgeBase, chamber: &Chamber) -> Balance {
         chamber.number(Quantity::Co2Rise).is_some() || chamber.number(Quantity::Co2).is_some();
     let known = by_the_book(base, chamber);
     let book = known.as_ref().filter(|_| !measured);
-    let at = |crop_mg_h: Option<f64>, given: &Numbers| -> Solved {
+    let at = |crop_mg_kg_h: Option<f64>, given: &Numbers| -> Solved {
         let around = Around {
-            crop_mg_h,
+            crop_mg_kg_h,
             co2_limit_ppm,
         };
         solve(given, chamber, around)
     };
-    let middle = book.map(|book| 0.5 * (book.low_mg_h() + book.high_mg_h()));
+    let range = book.map(|book| book.output.co2_mg_kg_h);
+    let middle = range.map(|(low, high)| 0.5 * (low + high));
     let solved = at(middle, &given);
     let variance = variances(&given, &deviations, &solved.numbers, &|given| {
         at(middle, given).numbers
     });
-    let ends = book.map(|book| {
+    let ends = range.map(|(low, high)| {
         (
-            at(Some(book.low_mg_h()), &given).numbers,
-            at(Some(book.high_mg_h()), &given).numbers,
+            at(Some(low), &given).numbers,
+            at(Some(high), &given).numbers,
         )
     });
     let values: Vec<Option<Estimate>> = Quantity::ALL
@@ -228,18 +229,14 @@ struct ByTheBook<'k> {
 }
 
 impl ByTheBook<'_> {
-    fn low_mg_h(&self) -> f64 {
-        self.output.co2_mg_kg_h.0 * self.kilograms
-    }
-
-    fn high_mg_h(&self) -> f64 {
-        self.output.co2_mg_kg_h.1 * self.kilograms
-    }
-
     /// The book, where what was measured lies beyond even a flush or a rest.
     fn doubts(&self, measured: Estimate) -> Option<Doubt> {
         let peak_times = self.output.peak_times;
-        let range_g_h = (self.low_mg_h() / 1000.0, self.high_mg_h() / 1000.0);
+        let (low, high) = self.output.co2_mg_kg_h;
+        let range_g_h = (
+            low * self.kilograms / 1000.0,
+            high * self.kilograms / 1000.0,
+        );
         let beyond =
             measured.low > peak_times * range_g_h.1 || measured.high < range_g_h.0 / peak_times;
         beyond.then_some(Doubt {

@@ -30,8 +30,9 @@ const SETTLED: f64 = 0.95;
 /// What a balance needs besides the numbers of the chamber.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Around {
-    /// Carbon dioxide from the crop in milligrams an hour, where a book has to stand in for a measurement.
-    pub crop_mg_h: Option<f64>,
+    /// Carbon dioxide from the crop in milligrams an hour for each kilogram of block, where a book has to stand in for a
+    /// measurement.
+    pub crop_mg_kg_h: Option<f64>,
     /// The greatest carbon dioxide the crop likes, in ppm.
     pub co2_limit_ppm: Option<f64>,
 }
@@ -275,9 +276,9 @@ impl Work<'_> {
             Some((flow? * excess / 1e6).max(0.0))
         };
         let by_book = || {
-            self.around
-                .crop_mg_h
-                .map(|mass| carbon::volume_m3_h(mass, t))
+            let kilograms = self.get(Quantity::Blocks)? * self.get(Quantity::BlockMass)?;
+            let mass = self.around.crop_mg_kg_h? * kilograms;
+            Some(carbon::volume_m3_h(mass, t))
         };
         let source = by_rise.or_else(by_meter).or_else(by_book);
         let grams = source.map(|source| {

@@ -1,6 +1,8 @@
 //! Two settings side by side.
 
+use crate::engine::chamber::balance::Standing;
 use crate::engine::chamber::quantity::Quantity;
+use crate::engine::quantity::Unit;
 use crate::report::balance::{Balanced, plain, shown, summary};
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::sentence;
@@ -25,7 +27,7 @@ pub fn comparison(
     page.blank();
     page.paragraph(0, Ink::Strong, "Then");
     for (standing, text) in summary(then) {
-        let fine = standing == crate::engine::chamber::balance::Standing::Fine;
+        let fine = standing == Standing::Fine;
         let (mark, ink) = if fine {
             ("+", Ink::Good)
         } else {
@@ -46,7 +48,21 @@ fn row(now: &Balanced<'_>, then: &Balanced<'_>, quantity: Quantity) -> Option<[S
     let (before, after) = (shown(now), shown(then));
     // A reading that was taken at the present setting has no counterpart.
     let measured = matches!(quantity, Quantity::Co2 | Quantity::Humidity);
-    (before != after && !measured).then(|| [quantity.name().to_owned(), before, after])
+    (before != after && !measured && differs(now, then, quantity))
+        .then(|| [quantity.name().to_owned(), before, after])
+}
+
+/// Whether a change is large enough to speak of: a hundredth, or a tenth of a degree.
+fn differs(now: &Balanced<'_>, then: &Balanced<'_>, quantity: Quantity) -> bool {
+    let (Some(before), Some(after)) = (now.balance.get(quantity), then.balance.get(quantity))
+    else {
+        return true;
+    };
+    let least = match quantity.unit() {
+        Unit::Celsius => 0.1,
+        _ => 0.01 * before.value.abs(),
+    };
+    (after.value - before.value).abs() > least
 }
 
 /// Three columns where they fit, otherwise the numbers below their name.

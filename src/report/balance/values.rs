@@ -23,7 +23,11 @@ pub fn ranged(quantity: Quantity, estimate: Estimate, system: System) -> String 
     let Estimate {
         value, low, high, ..
     } = estimate;
-    let width = high - low;
+    // In other units the steps would not be round; there three digits have to do.
+    let width = match system {
+        System::Metric => high - low,
+        System::Imperial => 0.0,
+    };
     let shown = |value: f64| plain(quantity, to_step(value, width), system);
     let (low, high) = (shown(low), shown(high));
     let value = shown(value);
