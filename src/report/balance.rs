@@ -176,7 +176,7 @@ fn judged_for(of: &Balanced<'_>) -> String {
 }
 
 /// What stands in another line already is not said again.
-fn is_worth_a_line(of: &Balanced<'_>, quantity: Quantity) -> bool {
+pub fn is_worth_a_line(of: &Balanced<'_>, quantity: Quantity) -> bool {
     match quantity {
         // Where it was measured the chamber has settled there.
         Quantity::SteadyCo2 => of.balance.get(Quantity::Co2).is_none(),

@@ -110,3 +110,13 @@ fn developers_page_lists_every_problem_code() {
         assert!(page.contains(&row), "DEVELOPERS.md lacks: {row}");
     }
 }
+
+#[test]
+fn the_readme_shows_the_profile_as_it_stands() {
+    let name = "fixtures/chambers/crowded-tent.toml";
+    let profile = page(name);
+    assert!(
+        blocks(&page("README.md"), "toml").contains(&profile),
+        "{name}"
+    );
+}

@@ -3,7 +3,7 @@
 use crate::engine::chamber::balance::Standing;
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::quantity::Unit;
-use crate::report::balance::{Balanced, plain, shown, summary};
+use crate::report::balance::{Balanced, is_worth_a_line, plain, shown, summary};
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::sentence;
 
@@ -17,6 +17,7 @@ pub fn comparison(
     let mut page = Page::new(look);
     page.heading(Ink::Strong, &format!("What if {}", changes.join(", ")));
     let rows: Vec<[String; 3]> = shown()
+        .filter(|&one| is_worth_a_line(now, one) || is_worth_a_line(then, one))
         .filter_map(|quantity| row(now, then, quantity))
         .collect();
     if rows.is_empty() {
