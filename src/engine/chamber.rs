@@ -11,5 +11,6 @@ pub mod fan;
 pub mod profile;
 pub mod quantity;
 pub mod solve;
+pub mod uncertainty;
 pub mod wall;
 pub mod what_if;

@@ -316,7 +316,7 @@ impl Shape<'_, '_> {
         let question = fields.text("question", &mut self.notes);
         let words = self.words(&mut fields);
         let opening = fields.flag("opening", &mut self.notes);
-        let profile = self.from_profile(&mut fields);
+        let profile = self.profile_key(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let file = self.notes.file.to_owned();
@@ -527,7 +527,7 @@ impl Shape<'_, '_> {
             .map(|(text, _)| text);
         let asked_if = self.condition_opt(&mut fields, "asked-if");
         self.no_conclusion(asked_if.as_ref());
-        let profile = self.from_profile(&mut fields);
+        let profile = self.profile_key(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;

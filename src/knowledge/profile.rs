@@ -51,7 +51,7 @@ impl Shape<'_, '_> {
     }
 
     /// The key `profile` of a setup item: a statement, or a number compared with another.
-    pub(crate) fn from_profile(&mut self, fields: &mut Fields<'_, '_>) -> Option<FromProfile> {
+    pub(crate) fn profile_key(&mut self, fields: &mut Fields<'_, '_>) -> Option<FromProfile> {
         let value = fields.value("profile", &mut self.notes)?;
         match value.get_ref() {
             DeValue::String(text) => {

@@ -63,7 +63,7 @@ fn told(chamber: &Chamber, balance: &Balance, quantity: Quantity) -> Option<Meas
         return Some(measured);
     }
     let taken = balance.taken.iter().any(|(one, _)| *one == quantity);
-    if taken || balance.from_book(quantity) {
+    if taken || balance.rests_on_book(quantity) {
         return None;
     }
     balance.get(quantity).map(|estimate| Measured {

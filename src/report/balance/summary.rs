@@ -58,7 +58,7 @@ fn air(of: &Balanced<'_>, found: &mut Vec<(Standing, String)>) {
         let value = of.balance.get(quantity)?;
         Some(plain(quantity, rounded(value.value), of.system))
     };
-    let book = of.balance.from_book(Quantity::AirflowFactor);
+    let book = of.balance.rests_on_book(Quantity::AirflowFactor);
     if factor.value <= 1.0 {
         if factor.high > 1.0 && book {
             found.push((
