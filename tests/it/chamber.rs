@@ -20,6 +20,9 @@ use blockside::engine::rulebook::Rulebook;
 use blockside::journal::chamber::parse;
 use blockside::knowledge::embedded;
 use blockside::knowledge::problem::ProblemCode;
+use blockside::report::balance::{Balanced, report, summary};
+use blockside::report::page::Look;
+use proptest::prelude::*;
 use serde_json::Value;
 
 use crate::world::{Ran, World};
@@ -709,4 +712,103 @@ fn a_walk_does_not_ask_what_the_profile_tells() {
     use blockside::cli::ask::walk::Step;
     let step = walk.next_step(&diagnosis, &reasoner);
     assert!(!matches!(step, Step::Species), "{step:?}");
+}
+
+#[test]
+fn a_room_as_stale_as_the_limit_is_told_first() {
+    let base = embedded::base();
+    let text = fs::read_to_string(fixture("crowded-tent.toml")).expect("there");
+    let stale = chamber(&base, &text.replace("\"450 ppm\"", "\"1200 ppm\""));
+    let found = balance(&base, &stale);
+    assert!(found.get(Quantity::NeededAirflow).is_none());
+    let told = facts(&base, &stale, &found);
+    let said = summary(&Balanced {
+        base: &base,
+        chamber: &stale,
+        balance: &found,
+        facts: &told,
+        system: System::Metric,
+    });
+    assert!(
+        said[0].1.starts_with("The room itself holds 1200 ppm"),
+        "{said:?}"
+    );
+}
+
+/// Numbers anywhere within what a profile may hold, each there or not.
+fn any_chamber() -> impl Strategy<Value = Chamber> {
+    use blockside::engine::chamber::profile::{SensorPlace, Statement, VOLUMES_L, all_given};
+    use blockside::engine::quantity::Measured;
+    let given: Vec<_> = all_given().collect();
+    let shares = prop::collection::vec(prop::option::of(0.0..=1.0), given.len());
+    (shares, 0.0..=1.0, any::<[bool; 5]>()).prop_map(move |(shares, size, flags)| {
+        let mut chamber = Chamber {
+            flexible: flags[0],
+            slack: flags[1],
+            still_corner: flags[2],
+            sensor: flags[3].then_some(SensorPlace::Mist),
+            statements: vec![(Statement::FilterFitted, flags[4])],
+            ..Chamber::default()
+        };
+        // By the logarithm where a range spans many sizes, so that small chambers are met as often as halls.
+        let between = |least: f64, most: f64, share: f64| {
+            if least > 0.0 && most / least > 100.0 {
+                least * (most / least).powf(share)
+            } else {
+                least + share * (most - least)
+            }
+        };
+        let measured = |value| Measured {
+            value,
+            tolerance: None,
+        };
+        chamber.put(
+            Quantity::Volume,
+            measured(between(VOLUMES_L.0, VOLUMES_L.1, size)),
+        );
+        for (given, share) in given.iter().zip(shares) {
+            if let Some(share) = share {
+                chamber.put(
+                    given.quantity,
+                    measured(between(given.least, given.most, share)),
+                );
+            }
+        }
+        chamber
+    })
+}
+
+#[test]
+fn every_chamber_that_can_be_written_has_a_balance_of_finite_numbers() {
+    let base = embedded::base();
+    let config = ProptestConfig::with_cases(300);
+    proptest!(config, |(chamber in any_chamber())| {
+        let found = balance(&base, &chamber);
+        for &quantity in Quantity::ALL {
+            let Some(one) = found.get(quantity) else { continue };
+            let word = quantity.word();
+            prop_assert!(one.value.is_finite() && one.deviation.is_finite(), "{word}: {one:?}");
+            prop_assert!(one.low <= one.value && one.value <= one.high, "{word}: {one:?}");
+        }
+        if let (Some(wall), Some(dew), Some(margin)) = (
+            found.get(Quantity::Wall),
+            found.get(Quantity::DewPoint),
+            found.get(Quantity::Margin),
+        ) {
+            prop_assert!((wall.value - dew.value - margin.value).abs() < 1e-9);
+        }
+        if let (Some(free), Some(loss)) = (found.get(Quantity::FreeFlow), found.get(Quantity::DuctLoss)) {
+            prop_assert!(free.value >= 0.0 && (-1e-9..=100.0).contains(&loss.value), "{loss:?}");
+        }
+        let told = facts(&base, &chamber, &found);
+        for (id, measured) in &told.readings {
+            let (least, most) = base.readings[id].believable;
+            prop_assert!((least..=most).contains(&measured.value), "{id}");
+        }
+        let text = report(
+            &Balanced { base: &base, chamber: &chamber, balance: &found, facts: &told, system: System::Metric },
+            Look::of_width(40),
+        );
+        prop_assert!(!text.contains("NaN") && !text.contains("inf"), "{text}");
+    });
 }

@@ -65,6 +65,10 @@ impl Exchange {
     fn gain_w(self, chamber_c: f64) -> f64 {
         let room = Air::new(self.room_c, self.room_percent).at_pressure(self.pressure_pa);
         let held = Air::new(chamber_c, self.hold_percent).at_pressure(self.pressure_pa);
+        // Near the boiling point there is no end to the water that air takes up, nor to the heat for it.
+        if held.vapour_pressure_pa() > 0.9 * self.pressure_pa {
+            return f64::NEG_INFINITY;
+        }
         let dry_air_kg_s = self.airflow_m3_h / 3600.0 / room.specific_volume_m3_kg();
         // A mister only adds; what a colder chamber cannot hold runs down its walls and gives its heat back there.
         let added = held.humidity_ratio() - room.humidity_ratio();
@@ -92,6 +96,22 @@ mod tests {
             let got = heat_taken_w(mist, t);
             assert!((got / watts - 1.0).abs() < 1e-4, "{mist}: {got}");
         }
+    }
+
+    #[test]
+    fn even_a_furnace_in_thin_air_settles_below_boiling() {
+        let got = Exchange {
+            airflow_m3_h: 0.1,
+            room_c: 50.0,
+            room_percent: 1.0,
+            hold_percent: 100.0,
+            walls_w_k: 0.1,
+            devices_w: 3000.0,
+            pressure_pa: 30_000.0,
+        }
+        .settles_c();
+        // Water boils at 69 °C under that pressure.
+        assert!((50.0..69.0).contains(&got), "{got}");
     }
 
     #[test]

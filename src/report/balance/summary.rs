@@ -1,6 +1,6 @@
 //! The balance in a few sentences: what has to change, and by how much.
 
-use crate::engine::chamber::balance::Standing;
+use crate::engine::chamber::balance::{Standing, limit};
 use crate::engine::chamber::quantity::Quantity;
 use crate::report::balance::{Balanced, plain, verdict};
 use crate::report::words::sentence;
@@ -51,6 +51,23 @@ pub fn summary(of: &Balanced<'_>) -> Vec<(Standing, String)> {
 
 /// More fresh air, and what it asks of the mister.
 fn air(of: &Balanced<'_>, found: &mut Vec<(Standing, String)>) {
+    let limit = limit(of.base, of.chamber, Quantity::Co2).and_then(|limit| limit.max);
+    let room = of.balance.get(Quantity::RoomCo2);
+    if let (Some(limit), Some(room)) = (limit, room)
+        && room.value >= limit
+    {
+        let shown = |value| plain(Quantity::RoomCo2, value, of.system);
+        found.push((
+            Standing::TooHigh,
+            format!(
+                "The room itself holds {}, and the crop likes {} or less: no amount of that air will do. Air the room \
+                 first.",
+                shown(room.value),
+                shown(limit)
+            ),
+        ));
+        return;
+    }
     let Some(factor) = of.balance.get(Quantity::AirflowFactor) else {
         return;
     };
