@@ -3,6 +3,7 @@
 
 mod compare;
 mod rest;
+mod sensor;
 mod summary;
 mod values;
 
@@ -18,6 +19,7 @@ use crate::report::words::sentence;
 
 pub use crate::report::balance::compare::comparison;
 pub use crate::report::balance::rest::{told_clauses, unknowns};
+pub use crate::report::balance::sensor::{SensorWord, sensor_word};
 pub use crate::report::balance::summary::summary;
 pub use crate::report::balance::values::{plain, ranged};
 
@@ -129,7 +131,7 @@ pub fn report(of: &Balanced<'_>, look: Look) -> String {
         }
         remarks(&mut page, of, heading);
     }
-    rest::sensor(&mut page, of);
+    sensor::sensor(&mut page, of);
     rest::taken(&mut page, of);
     rest::unknown(&mut page, of);
     rest::told(&mut page, of);

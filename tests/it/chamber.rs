@@ -507,6 +507,8 @@ fn the_balance_as_json_keeps_its_contract() {
     let factor = &json["values"]["airflow_factor"];
     assert_eq!(factor["standing"], "too-high");
     assert!((factor["value"].as_f64().expect("a number") - 3.545_455).abs() < 1e-6);
+    assert_eq!(json["sensor"]["at_the_crop"], false);
+    assert_eq!(json["sensor"]["low_percent"], 84.0);
     assert!(factor["low"].as_f64() < factor["value"].as_f64());
     let then = json["what_if"]["values"]["airflow_m3_h"]["value"].as_f64();
     assert!(then > json["values"]["airflow_m3_h"]["value"].as_f64());
@@ -811,4 +813,32 @@ fn every_chamber_that_can_be_written_has_a_balance_of_finite_numbers() {
         );
         prop_assert!(!text.contains("NaN") && !text.contains("inf"), "{text}");
     });
+}
+
+#[test]
+fn a_walk_from_answers_takes_in_the_profile() {
+    let world = World::new();
+    let tent = fs::read_to_string(fixture("crowded-tent.toml")).expect("there");
+    world.file("tent.toml", &tent);
+    world.file(
+        "answers.toml",
+        "schema = \"blockside.answers/1\"\ncomplaints = [\"long-stems\"]\n",
+    );
+    let mut walk = world.bare();
+    walk.args([
+        "ask",
+        "--answers",
+        "answers.toml",
+        "--profile",
+        "tent.toml",
+        "--save",
+        "case.toml",
+    ]);
+    let walk = Ran::of(walk);
+    assert_eq!(walk.status, 0, "{}", walk.err);
+    assert!(walk.out.contains("Weighed for Grey oyster"), "{}", walk.out);
+    assert!(walk.out.contains("(chamber profile)"), "{}", walk.out);
+    // The saved case stands by itself: it holds what the profile told.
+    let saved = fs::read_to_string(world.home.path().join("case.toml")).expect("saved");
+    assert!(saved.contains("room-humidity = \"40 %\""), "{saved}");
 }

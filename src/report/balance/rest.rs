@@ -1,80 +1,12 @@
-//! What a balance says besides its numbers: the sensor, what was taken, what is not known, what it tells a diagnosis.
+//! What a balance says besides its numbers: what was taken, what is not known, what it tells a diagnosis.
 
 use crate::engine::chamber::balance::{CropFrom, reading_of};
-use crate::engine::chamber::profile::{SensorPlace, Statement};
+use crate::engine::chamber::profile::Statement;
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::quantity::show;
 use crate::report::balance::{Balanced, plain};
 use crate::report::page::{Ink, Page};
 use crate::report::words::sentence;
-
-/// Where the sensor hangs and how far its word goes.
-pub fn sensor(page: &mut Page, of: &Balanced<'_>) {
-    let held = of
-        .chamber
-        .number(Quantity::SetPoint)
-        .or(of.chamber.number(Quantity::Humidity));
-    let Some(held) = held else { return };
-    page.heading(Ink::Strong, "The humidity sensor");
-    if let Some(place) = of.chamber.sensor {
-        let (mark, ink, text) = match place {
-            SensorPlace::Caps => ("+", Ink::Good, "It hangs at cap height, where it counts."),
-            SensorPlace::Mist => (
-                "!",
-                Ink::Care,
-                "It hangs in the mist: it reads too high, stops the mister early, and a wet sensor reads 100 % for hours. Hang it at cap height, out of the mist.",
-            ),
-            SensorPlace::Fan => (
-                "!",
-                Ink::Care,
-                "It hangs in the fan's stream and reads what comes in, not what the caps feel. Hang it at cap height, out of the stream.",
-            ),
-            SensorPlace::Wall => (
-                "?",
-                Ink::Usual,
-                "It hangs at the wall, which may be colder or wetter than the air. Hang it at cap height, a hand from the wall.",
-            ),
-            SensorPlace::Top => (
-                "?",
-                Ink::Usual,
-                "It hangs under the lid, where it is warmer and drips fall. Hang it at cap height under a small roof.",
-            ),
-            SensorPlace::Outside => (
-                "!",
-                Ink::Care,
-                "It hangs outside and reads the room, not the chamber. Hang it at cap height inside.",
-            ),
-        };
-        page.entry(2, mark, ink, text);
-    }
-    let reading = reading_of(of.base, Quantity::Humidity).and_then(|id| of.base.readings.get(id));
-    let Some(reading) = reading else { return };
-    let deviation = reading.tolerance + reading.tolerance_share * held.value;
-    let (low, high) = (
-        held.value - 2.0 * deviation,
-        (held.value + 2.0 * deviation).min(100.0),
-    );
-    let shown = |value| plain(Quantity::Humidity, value, of.system);
-    let mut text = format!(
-        "A hobby sensor is good to about {deviation:.0} points (one standard deviation): where it says {}, the air may \
-         hold {} to {}",
-        shown(held.value),
-        shown(low),
-        shown(high)
-    );
-    if held.value < 100.0 {
-        let more = 100.0 * deviation / (100.0 - held.value);
-        text.push_str(&format!(
-            "; if it reads {deviation:.0} points high, the air dries {more:.0} % more strongly than you think"
-        ));
-    }
-    page.entry(
-        2,
-        "-",
-        Ink::Usual,
-        &format!("{text}. `blockside sensor` checks it with table salt."),
-    );
-}
 
 /// What was taken because nobody gave it.
 pub fn taken(page: &mut Page, of: &Balanced<'_>) {
@@ -92,6 +24,13 @@ pub fn taken(page: &mut Page, of: &Balanced<'_>) {
         .collect();
     if of.chamber.size_m.is_none() && of.balance.get(Quantity::SettlesAt).is_some() {
         taken.push("walls as of a cube, since only the volume is known".to_owned());
+    }
+    let by_line = of.chamber.curve.is_none() && of.chamber.has_duct();
+    if by_line && of.balance.get(Quantity::DuctLoss).is_some() {
+        taken.push(
+            "a straight line for the fan's curve, since only its ends are known: it may move up to a sixth more"
+                .to_owned(),
+        );
     }
     if taken.is_empty() {
         return;

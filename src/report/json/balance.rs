@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::engine::chamber::balance::{CropFrom, Standing};
 use crate::engine::chamber::band::Steady;
 use crate::engine::chamber::quantity::Quantity;
-use crate::report::balance::{Balanced, summary, unknowns, verdict};
+use crate::report::balance::{Balanced, sensor_word, summary, unknowns, verdict};
 use crate::report::json::rounded;
 
 /// The version of the balance as JSON.
@@ -39,6 +39,8 @@ pub struct BalanceReport {
     pub unsteady_fan: bool,
     /// Whether and why the mister does not switch: always-on, always-off.
     pub mister: Option<&'static str>,
+    /// How far the humidity sensor can be believed.
+    pub sensor: Option<SensorReport>,
     /// Keys of numbers that were taken because nobody gave them.
     pub taken: Vec<&'static str>,
     /// What is not known, and how to find out.
@@ -70,6 +72,23 @@ pub struct ValueReport {
     pub limit_max: Option<f64>,
     /// How it stands, in words.
     pub verdict: Option<String>,
+}
+
+/// How far the humidity sensor can be believed.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct SensorReport {
+    /// Whether it hangs where the crop is; none where nobody said where.
+    pub at_the_crop: Option<bool>,
+    /// What its place does, in words.
+    pub place: Option<&'static str>,
+    /// One standard deviation of such a sensor, in points of humidity.
+    pub uncertainty_percent: f64,
+    /// What it is to hold.
+    pub says_percent: f64,
+    /// The lower end of what the air may hold then, with about 95 %.
+    pub low_percent: f64,
+    /// The upper end.
+    pub high_percent: f64,
 }
 
 /// Something that is not known.
@@ -136,6 +155,14 @@ pub fn balance(now: &Balanced<'_>, then: Option<(&Balanced<'_>, &[String])>) -> 
         mister: now.balance.steady.map(|steady| match steady {
             Steady::AlwaysOn => "always-on",
             Steady::AlwaysOff => "always-off",
+        }),
+        sensor: sensor_word(now).map(|word| SensorReport {
+            at_the_crop: word.at_the_crop,
+            place: word.place,
+            uncertainty_percent: rounded(word.deviation_points),
+            says_percent: rounded(word.says_percent),
+            low_percent: rounded(word.low_percent),
+            high_percent: rounded(word.high_percent),
         }),
         taken,
         not_known: unknown
