@@ -1,11 +1,9 @@
 #!/usr/bin/env python3
 """Recomputes the balance of random chambers with general-purpose libraries and compares it with the program's JSON.
 
-Needs psychrolib, fluids and scipy from PyPI:
+`tests/reference/run-chamber` runs it in an environment of its own; by hand:
 
-    python3 -m venv venv && venv/bin/pip install psychrolib fluids scipy
-    cargo build --release
-    venv/bin/python tests/reference/chamber.py target/release/blockside [how many]
+    python tests/reference/chamber.py target/release/blockside [how many]
 
 The moist air is PsychroLib's, the friction factors are those of fluids, every equation is solved by scipy; only the
 balances themselves are written down a second time here. Ends with status 1 where a number differs.

@@ -46,9 +46,14 @@ pub fn facts(base: &KnowledgeBase, chamber: &Chamber, balance: &Balance) -> Prof
     facts.setup = setup
         .filter_map(|(id, item)| Some((id.clone(), holds(item.profile)?)))
         .collect();
+    // A number can bring a sign up; that it is not there has to be seen, unless the profile says so in so many words.
     let signs = base.signs.iter();
     facts.signs = signs
-        .filter_map(|(id, sign)| Some((id.clone(), holds(sign.profile)?)))
+        .filter_map(|(id, sign)| {
+            let told = holds(sign.profile)?;
+            let said = matches!(sign.profile, Some(FromProfile::Says(_)));
+            (told || said).then(|| (id.clone(), told))
+        })
         .collect();
     facts
 }
