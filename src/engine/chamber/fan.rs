@@ -118,6 +118,17 @@ impl FanCurve {
                 unsteady: false,
             };
         }
+        // A curve that only falls meets a loss that only rises once.
+        if self.points.windows(2).all(|pair| pair[0].1 >= pair[1].1) {
+            return Meeting {
+                flow_m3_h: if surplus(0.0) < 0.0 {
+                    0.0
+                } else {
+                    halve(&surplus, 0.0, most)
+                },
+                unsteady: false,
+            };
+        }
         let at = |step: u32| most * f64::from(step) / f64::from(STEPS);
         let mut found: Option<f64> = None;
         let mut crossings = 0;
