@@ -1,5 +1,6 @@
 //! The profile of a chamber: what a grower writes down once about how it is built and run.
 
+mod moving_air;
 mod numbers;
 mod reader;
 

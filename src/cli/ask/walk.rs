@@ -142,6 +142,11 @@ impl<'k> Walk<'k> {
         walk
     }
 
+    fn profile_tells(&self, item: &SetupId) -> bool {
+        let profile = self.profile.as_ref();
+        profile.is_some_and(|(_, facts)| facts.setup.iter().any(|(id, _)| id == item))
+    }
+
     /// The answers so far.
     pub fn answers(&self) -> &Answers {
         &self.answers
@@ -190,6 +195,7 @@ impl<'k> Walk<'k> {
             .iter()
             .filter(|(_, item)| item.opening)
             .map(|(id, _)| id.clone())
+            .filter(|id| !self.profile_tells(id))
             .collect();
         if answers.setup.is_none() && !setup.is_empty() {
             return Step::Setup(setup);
