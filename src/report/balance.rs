@@ -62,6 +62,7 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::CropCo2,
             Quantity::SteadyCo2,
             Quantity::SettleHours,
+            Quantity::StaleHours,
             Quantity::NeededAirflow,
             Quantity::AirflowFactor,
         ],
@@ -76,6 +77,7 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::Duty,
             Quantity::Reach,
             Quantity::TankHours,
+            Quantity::DryHours,
             Quantity::MistNeeded,
             Quantity::DutyNeeded,
             Quantity::ReachNeeded,
@@ -102,6 +104,7 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::DewPoint,
             Quantity::Margin,
             Quantity::DryUpTo,
+            Quantity::WallWater,
         ],
     ),
     ("Light", &[Quantity::Light, Quantity::LampHours]),
@@ -306,7 +309,7 @@ fn remarks(page: &mut Page, of: &Balanced<'_>, heading: &str) {
     }
     if heading == WATER {
         say(
-            "Water from the crop and on the walls is left out: wet caps give some back, cold walls take some.",
+            "Water from the crop and on the walls is left out: wet caps and walls give some back and slow the drying, cold walls take some.",
         );
     }
     if heading == ROUNDS {

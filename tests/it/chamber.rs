@@ -849,3 +849,19 @@ fn a_walk_from_answers_takes_in_the_profile() {
     let saved = fs::read_to_string(world.home.path().join("case.toml")).expect("saved");
     assert!(saved.contains("room-humidity = \"40 %\""), "{saved}");
 }
+
+#[test]
+fn a_wall_below_the_dew_point_drips_and_takes_water() {
+    let base = embedded::base();
+    let tent = read(&base, "crowded-tent.toml");
+    let cold = after(&base, &tent, &["measured-wall=15 °C"]);
+    assert!(value(&cold, Quantity::Margin) < 0.0);
+    assert!(value(&cold, Quantity::WallWater) > 10.0);
+    assert!(balance(&base, &tent).get(Quantity::WallWater).is_none());
+    // A film with a room six degrees cooler drips at 90 %; 25 mm of foam on it does not.
+    let text = fs::read_to_string(fixture("crowded-tent.toml")).expect("there");
+    let film = chamber(&base, &text.replace("\"21 °C\"", "\"14.5 °C\""));
+    assert!(value(&balance(&base, &film), Quantity::Margin) < 0.0);
+    let foam = after(&base, &film, &["insulation=25 mm"]);
+    assert!(value(&foam, Quantity::Margin) > 0.0);
+}

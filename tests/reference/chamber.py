@@ -118,7 +118,7 @@ def percent(w, t, p):
     return 100 * vapour / psychrolib.GetSatVapPres(t)
 
 
-def expected(c, co2_limit):
+def expected(c, co2_limit, least_humidity):
     p = psychrolib.GetStandardAtmPressure(c["altitude"])
     room_t, room_rh = c["room_t"], c["room_rh"]
     w_room = ratio(room_t, room_rh, p)
@@ -192,6 +192,9 @@ def expected(c, co2_limit):
     source = volume * c["rise"] / 1e6
     out["steady_co2_ppm"] = c["room_co2"] + 1e6 * source / flow
     out["settle_hours"] = math.log(20) / n
+    left = (co2_limit - out["steady_co2_ppm"]) / c["rise"]
+    if left > 0:
+        out["stale_hours"] = left
     if c["room_co2"] < co2_limit:
         needed = 1e6 * source / (co2_limit - c["room_co2"])
         out["needed_airflow_m3_h"] = needed
@@ -204,6 +207,9 @@ def expected(c, co2_limit):
     out["dry_up_to_percent"] = min(100.0, 100 * psychrolib.GetSatVapPres(face) / psychrolib.GetSatVapPres(t))
     out["drying_pa"] = (1 - c["set"] / 100) * psychrolib.GetSatVapPres(t)
 
+    over, least = ratio(t, c["set"], p) - w_room, ratio(t, least_humidity, p) - w_room
+    if over > least > 0:
+        out["dry_hours"] = math.log(over / least) / n
     low, high = c["set"] - c["band"], c["set"]
     out["starts_at_percent"] = low
     w_low, w_high = ratio(t, low, p), ratio(t, high, p)
@@ -236,7 +242,9 @@ def main():
             return 1
         values = json.loads(run.stdout)["values"]
         limit = values["steady_co2_ppm"]["limit_max"]
-        for key, want in expected(chamber, limit).items():
+        least = values["set_point_percent"]["limit_min"]
+        wanted = expected(chamber, limit, least)
+        for key, want in wanted.items():
             if key not in values:
                 faults.append((number, key, None, want))
                 continue
@@ -247,7 +255,7 @@ def main():
                 worst = (key, off)
             if off > TOLERANCE:
                 faults.append((number, key, got, want))
-        missing = set(values) & {"on_s", "needed_airflow_m3_h"} - set(expected(chamber, limit))
+        missing = set(values) & {"on_s", "needed_airflow_m3_h", "stale_hours", "dry_hours"} - set(wanted)
         faults.extend((number, key, values[key]["value"], None) for key in missing)
     print(f"{how_many} chambers, {compared} numbers compared, largest difference {worst[1]:.1e} ({worst[0]})")
     for fault in faults[:20]:

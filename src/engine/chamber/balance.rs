@@ -95,6 +95,7 @@ impl Balance {
             quantity,
             Quantity::CropCo2
                 | Quantity::SteadyCo2
+                | Quantity::StaleHours
                 | Quantity::NeededAirflow
                 | Quantity::AirflowFactor
                 | Quantity::NeededChanges
@@ -115,6 +116,8 @@ impl Balance {
 pub fn balance(base: &KnowledgeBase, chamber: &Chamber) -> Balance {
     let (given, deviations, taken) = inputs(base, chamber);
     let co2_limit_ppm = limit(base, chamber, Quantity::Co2).and_then(|limit| limit.max);
+    let humidity = limit(base, chamber, Quantity::Humidity);
+    let least_humidity_percent = humidity.and_then(|limit| limit.min);
     let measured =
         chamber.number(Quantity::Co2Rise).is_some() || chamber.number(Quantity::Co2).is_some();
     let known = by_the_book(base, chamber);
@@ -123,6 +126,7 @@ pub fn balance(base: &KnowledgeBase, chamber: &Chamber) -> Balance {
         let around = Around {
             crop_mg_kg_h,
             co2_limit_ppm,
+            least_humidity_percent,
         };
         solve(given, chamber, around)
     };

@@ -91,7 +91,7 @@ fn kelvin(temperature_c: f64) -> f64 {
 ///
 /// # Source
 /// Massman 1998, *Atmospheric Environment* 32:1111 (from memory).
-fn diffusivity_m2_s(temperature_c: f64) -> f64 {
+pub fn diffusivity_m2_s(temperature_c: f64) -> f64 {
     0.2178e-4 * libm::pow(kelvin(temperature_c) / 273.15, 1.81)
 }
 
@@ -102,7 +102,7 @@ fn diffusivity_m2_s(temperature_c: f64) -> f64 {
 ///
 /// # Source
 /// Straight line through the usual table values of dry air, 0.0244 at 0 °C and 0.0259 at 20 °C (from memory).
-fn conductivity_w_mk(temperature_c: f64) -> f64 {
+pub fn conductivity_w_mk(temperature_c: f64) -> f64 {
     0.0244 + 7.5e-5 * temperature_c
 }
 

@@ -106,6 +106,8 @@ quantities! {
     SteadyCo2 = "steady-co2", "steady_co2_ppm", Ppm, "carbon dioxide it settles at";
     /// Hours until 95 % of a change in carbon dioxide is done.
     SettleHours = "settle-hours", "settle_hours", Hour, "time to settle there";
+    /// Hours until carbon dioxide is at the limit of the crop when the fresh air stops.
+    StaleHours = "stale-hours", "stale_hours", Hour, "without fresh air the limit is reached in";
     /// Least airflow that keeps carbon dioxide at the limit of the crop.
     NeededAirflow = "needed-airflow", "needed_airflow_m3_h", CubicMetrePerHour, "fresh air the crop needs";
     /// That airflow as a multiple of the present one.
@@ -142,6 +144,10 @@ quantities! {
     Reach = "reach", "reach_percent", Percent, "highest humidity the mister can hold";
     /// The same at the airflow the limit needs.
     ReachNeeded = "reach-needed", "reach_needed_percent", Percent, "highest humidity it can hold with that air";
+    /// Hours until the air, left without mist, is at the least humidity the crop likes.
+    DryHours = "dry-hours", "dry_hours", Hour, "without mist the least humidity is reached in";
+    /// Water that settles on the walls where they are below the dew point, all of them taken as cold as the coldest.
+    WallWater = "wall-water", "wall_water_g_h", GramPerHour, "water that may settle on the walls";
     /// Humidity at which the mister starts.
     StartsAt = "starts-at", "starts_at_percent", Percent, "the mister starts at";
     /// Seconds the mister runs in a round.
@@ -168,6 +174,8 @@ quantities! {
     WallThickness = "wall-thickness", "wall_thickness_m", Metre, "thickness of the wall";
     /// Thickness of foam on it.
     Insulation = "insulation", "insulation_m", Metre, "insulation on the wall";
+    /// Heat that moves from air to wall by convection, in watts a square metre and kelvin.
+    Convection = "convection", "convection_w_m2k", Count, "convection at the wall";
     /// Resistance of the air inside the wall, in square metre kelvin a watt.
     InnerResistance = "inner-resistance", "inner_resistance_m2k_w", Count, "resistance of the air at the wall";
     /// Temperature of the coldest wall inside, measured or worked out.

@@ -1,5 +1,7 @@
 //! The balance of plain numbers: from what is given to all that follows.
 
+mod walls;
+
 use crate::engine::chamber::band::{Control, Round, Steady, percent_of_ratio};
 use crate::engine::chamber::carbon;
 use crate::engine::chamber::cooling::{Exchange, heat_taken_w};
@@ -7,9 +9,7 @@ use crate::engine::chamber::duct::Duct;
 use crate::engine::chamber::fan::FanCurve;
 use crate::engine::chamber::profile::{Chamber, Statement};
 use crate::engine::chamber::quantity::{COUNT, Numbers, Quantity};
-use crate::engine::chamber::wall::{
-    CORNER_M2K_W, STILL_AIR_M2K_W, Wall, dry_up_to_percent, layer_m2k_w,
-};
+use crate::engine::chamber::wall::STILL_AIR_M2K_W;
 use crate::engine::climate::{self, Air};
 
 /// Loss of the two ends of a duct in velocity pressures: a sharp way in and a free way out.
@@ -17,12 +17,6 @@ use crate::engine::climate::{self, Air};
 /// # Source
 /// Textbook, 0.5 and 1.0; the fluids library (1.3.1) gives 0.57 for the first.
 const ENDS: f64 = 1.5;
-
-/// Heat that insulating foam conducts, in watts a metre and kelvin.
-///
-/// # Source
-/// ISO 10456, expanded polystyrene (from memory).
-const FOAM_W_MK: f64 = 0.035;
 
 /// A share of a change that counts as all of it.
 const SETTLED: f64 = 0.95;
@@ -35,6 +29,8 @@ pub struct Around {
     pub crop_mg_kg_h: Option<f64>,
     /// The greatest carbon dioxide the crop likes, in ppm.
     pub co2_limit_ppm: Option<f64>,
+    /// The least humidity it likes, in percent.
+    pub least_humidity_percent: Option<f64>,
 }
 
 /// What came out.
@@ -301,6 +297,11 @@ impl Work<'_> {
         self.set(Quantity::CropCo2, grams);
         self.set(Quantity::SteadyCo2, steady);
         self.set(Quantity::SettleHours, settle);
+        let rise = source.zip(self.volume_m3());
+        let rise = rise.map(|(source, volume)| 1e6 * source / volume);
+        let room_left = limit.zip(steady).map(|(limit, steady)| limit - steady);
+        let stale = room_left.zip(rise).map(|(left, rise)| left / rise);
+        self.set(Quantity::StaleHours, stale.filter(|&hours| hours > 0.0));
         self.set(Quantity::NeededAirflow, needed);
         self.set(Quantity::AirflowFactor, factor);
         let changes = needed.zip(self.volume_m3());
@@ -328,21 +329,35 @@ impl Work<'_> {
             .zip(self.get(Quantity::Band))
             .map(|(set, band)| set - band);
         self.set(Quantity::StartsAt, starts);
-        let control = || {
+        let air = || {
             let flow = self.get(Quantity::Airflow)?;
             Some(Control {
                 volume_m3: self.volume_m3()?,
                 changes_per_hour: self.get(Quantity::AirChanges)?,
                 temperature_c: self.temperature_c(flow)?,
                 room_ratio: self.room()?.humidity_ratio(),
+                starts_percent: 0.0,
+                stops_percent: self.held_percent()?,
+                output_g_h: 0.0,
+                lag_s: 0.0,
+                pressure_pa: self.pressure_pa(),
+            })
+        };
+        let air = air();
+        let dry = air
+            .zip(self.around.least_humidity_percent)
+            .and_then(|(air, least)| air.drying_h(air.stops_percent, least));
+        let control = air.and_then(|air| {
+            Some(Control {
                 starts_percent: starts?,
                 stops_percent: self.get(Quantity::SetPoint)?,
                 output_g_h: self.get(Quantity::MisterOutput)?,
                 lag_s: self.get(Quantity::Lag)?,
-                pressure_pa: self.pressure_pa(),
+                ..air
             })
-        };
-        match control().map(Control::round) {
+        });
+        self.set(Quantity::DryHours, dry);
+        match control.map(Control::round) {
             Some(Ok(round)) => self.round(round),
             Some(Err(steady)) => self.steady = Some(steady),
             None => {}
@@ -355,49 +370,5 @@ impl Work<'_> {
         self.set(Quantity::Period, Some(round.period_s()));
         self.set(Quantity::Peak, Some(round.peak_percent));
         self.set(Quantity::Trough, Some(round.trough_percent));
-    }
-
-    fn wall(&self, inner_m2k_w: f64) -> Wall {
-        let own = self
-            .get(Quantity::WallThickness)
-            .zip(self.chamber.material)
-            .map_or(0.0, |(thickness, material)| {
-                layer_m2k_w(thickness, material.conductivity_w_mk)
-            });
-        let foam = layer_m2k_w(self.get(Quantity::Insulation).unwrap_or(0.0), FOAM_W_MK);
-        Wall {
-            layers_m2k_w: own + foam,
-            inner_m2k_w,
-            outer_m2k_w: STILL_AIR_M2K_W,
-        }
-    }
-
-    fn walls(&mut self) {
-        let flow = self.get(Quantity::Airflow).unwrap_or(0.0);
-        let Some(t) = self.temperature_c(flow) else {
-            return;
-        };
-        let inner = if self.chamber.still_corner {
-            CORNER_M2K_W
-        } else {
-            self.get(Quantity::InnerResistance)
-                .unwrap_or(STILL_AIR_M2K_W)
-        };
-        let behind = self
-            .get(Quantity::Behind)
-            .or(self.get(Quantity::RoomTemperature));
-        let worked_out = behind.map(|behind| self.wall(inner).inner_face_c(t, behind));
-        let face = self.get(Quantity::MeasuredWall).or(worked_out);
-        self.set(Quantity::Wall, face);
-        let held = self.held_percent().map(|percent| Air::new(t, percent));
-        self.set(Quantity::DewPoint, held.and_then(Air::dew_point_c));
-        let margin = held
-            .zip(face)
-            .and_then(|(air, face)| air.condensation_margin_k(face));
-        self.set(Quantity::Margin, margin);
-        self.set(
-            Quantity::DryUpTo,
-            face.map(|face| dry_up_to_percent(t, face)),
-        );
     }
 }

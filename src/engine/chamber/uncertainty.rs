@@ -71,6 +71,8 @@ pub fn inputs(
         // 1 to 10 (common practice).
         take(Quantity::FilterLoss, 5.5, 4.5 / 3f64.sqrt(), false);
     }
+    // 1.7 to 2.6 by theory for faces 1 to 4 K colder (Churchill and Chu 1975); the whole rate is good to a third.
+    take(Quantity::Convection, 2.5, 0.8, false);
     // 0.131 to 0.146 by theory in still air, less near a fan (ISO 6946 and Churchill and Chu 1975, from memory).
     take(Quantity::InnerResistance, STILL_AIR_M2K_W, 0.02, false);
     (given, deviations, taken)

@@ -11,6 +11,9 @@ pub fn plain(quantity: Quantity, value: f64, system: System) -> String {
         Unit::Second if value >= 120.0 => format!("{} minutes", number(value / 60.0, 2)),
         Unit::Second => format!("{} s", number(value, 2)),
         Unit::Celsius if quantity.is_difference() => show_difference(value, Unit::Celsius, system),
+        Unit::Hour if value > 0.0 && value < 1.0 / 60.0 => {
+            format!("{} s", number(value * 3600.0, 2))
+        }
         Unit::Hour if value < 1.0 => format!("{} minutes", number(value * 60.0, 2)),
         Unit::Hour if value >= 96.0 => format!("{} days", number(value / 24.0, 2)),
         Unit::Count => number(value, 2),
@@ -128,6 +131,7 @@ mod tests {
         assert_eq!(plain(Quantity::OnTime, 26.2, metric), "26 s");
         assert_eq!(plain(Quantity::OffTime, 264.0, metric), "4.4 minutes");
         assert_eq!(plain(Quantity::SettleHours, 0.25, metric), "15 minutes");
+        assert_eq!(plain(Quantity::DryHours, 0.0065, metric), "23 s");
         assert_eq!(plain(Quantity::TankHours, 181.0, metric), "7.5 days");
         assert_eq!(plain(Quantity::TankHours, 12.0, metric), "12 hours");
         assert_eq!(plain(Quantity::Margin, -0.81, metric), "-0.8 °C");
