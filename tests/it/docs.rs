@@ -4,6 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use assert_cmd::Command;
+use blockside::engine::chamber::profile::{Statement, all_given};
+use blockside::engine::chamber::quantity::Quantity;
 use blockside::knowledge::build::{SourceFile, build};
 use blockside::knowledge::embedded;
 use blockside::knowledge::problem::{Gravity, Problem, ProblemCode};
@@ -119,4 +121,32 @@ fn the_readme_shows_the_profile_as_it_stands() {
         blocks(&page("README.md"), "toml").contains(&profile),
         "{name}"
     );
+}
+
+#[test]
+fn developers_page_lists_all_that_a_profile_holds() {
+    let page = page("DEVELOPERS.md");
+    let row = |key: &str, names: Vec<&str>| {
+        let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+        format!("| {key} | {} |", names.join(", "))
+    };
+    let numbers = Quantity::ALL.iter().map(|one| one.word()).collect();
+    let statements = Statement::WORDS.iter().map(|(word, _)| *word).collect();
+    for row in [
+        row(
+            "`profile` of a reading, `of` of a setup item or sign",
+            numbers,
+        ),
+        row("`profile` of a setup item or sign", statements),
+    ] {
+        assert!(page.contains(&row), "DEVELOPERS.md lacks: {row}");
+    }
+}
+
+#[test]
+fn the_readme_names_every_key_of_a_profile() {
+    let page = page("README.md");
+    for given in all_given() {
+        assert!(page.contains(&format!("`{}`", given.key)), "{}", given.key);
+    }
 }
