@@ -38,6 +38,8 @@ pub struct DiagnosisReport {
     pub species: Option<String>,
     /// The stage that was named.
     pub stage: Option<String>,
+    /// Ids of what the profile of the chamber told rather than this occasion.
+    pub told_by_profile: Vec<String>,
     /// Probability that something outside the book is at work.
     pub nothing_fits: f64,
     /// Probability that nothing at all is wrong.
@@ -283,6 +285,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         summary: verdict(told.base, from),
         species: told.observations.species.as_ref().map(ToString::to_string),
         stage: told.observations.stage.as_ref().map(ToString::to_string),
+        told_by_profile: told.observations.from_profile.iter().cloned().collect(),
         nothing_fits: rounded(from.nothing_fits),
         nothing_wrong: rounded(from.nothing_wrong),
         exact: from.exact,

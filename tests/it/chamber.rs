@@ -627,6 +627,15 @@ fn actions_take_their_amounts_from_the_profile() {
         "json",
     ]);
     let json: Value = serde_json::from_str(&ran.out).expect("JSON");
+    let by_profile = json["told_by_profile"].as_array().expect("a list");
+    assert!(
+        by_profile.iter().any(|id| id == "room-humidity"),
+        "{by_profile:?}"
+    );
+    assert!(
+        by_profile.iter().all(|id| id != "long-stems"),
+        "{by_profile:?}"
+    );
     let actions = json["actions"].as_array().expect("a list");
     let amount = actions
         .iter()

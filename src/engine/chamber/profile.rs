@@ -58,7 +58,7 @@ const fn given(
 /// Every number that a profile may hold besides its volume, in the order in which files show them.
 ///
 /// judgement: the ranges span what a tote, tent or small room can have; the spreads are what tapes, kitchen scales and
-/// makers' labels are usually good to.
+/// makers' labels are usually good to; a small fan and its label differ by a sixth and more.
 #[rustfmt::skip]
 pub const GIVEN: [Given; 29] = [
     given(Quantity::Altitude, ("", "altitude"), (-500.0, 9000.0), Spread::None, "thin air carries more water for each kilogram"),
@@ -68,8 +68,8 @@ pub const GIVEN: [Given; 29] = [
     given(Quantity::RoomTemperature, ("room", "temperature"), (-10.0, 50.0), Spread::Own(0.5), "the fresh air comes from the room and brings its warmth and water"),
     given(Quantity::RoomHumidity, ("room", "humidity"), (1.0, 100.0), Spread::Own(4.0), "the drier the room, the more mist the same air takes"),
     given(Quantity::RoomCo2, ("room", "co2"), (300.0, 20_000.0), Spread::Own(50.0), "the chamber can never be fresher than its room"),
-    given(Quantity::FanFlow, ("fan", "flow"), (0.1, 5000.0), Spread::Share(0.1), "everything else follows from how much air comes in"),
-    given(Quantity::FanPressure, ("fan", "pressure"), (0.5, 5000.0), Spread::Share(0.15), "how much a duct costs depends on how hard the fan can push"),
+    given(Quantity::FanFlow, ("fan", "flow"), (0.1, 5000.0), Spread::Share(0.15), "everything else follows from how much air comes in"),
+    given(Quantity::FanPressure, ("fan", "pressure"), (0.5, 5000.0), Spread::Share(0.2), "how much a duct costs depends on how hard the fan can push"),
     given(Quantity::FanSpeed, ("fan", "speed"), (5.0, 400.0), Spread::None, "a slower fan loses pressure twice over"),
     given(Quantity::FanRuns, ("fan", "runs"), (0.5, 100.0), Spread::None, "a fan on a timer brings air only while it runs"),
     given(Quantity::DuctLength, ("duct", "length"), (0.0, 50.0), Spread::Share(0.02), "a duct costs airflow"),
