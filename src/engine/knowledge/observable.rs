@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::engine::condition::Condition;
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
-use crate::engine::knowledge::{Grounds, Map};
+use crate::engine::knowledge::{Grounds, LogFinding, Map, Measure};
 use crate::engine::quantity::Unit;
 
 /// A stage of the crop.
@@ -102,6 +102,8 @@ pub struct Reading {
     pub assumed: Option<f64>,
     /// The formula that gives it, where physics does.
     pub computed: Option<Formula>,
+    /// What of a sensor log it is.
+    pub log: Option<Measure>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
@@ -286,6 +288,8 @@ pub struct Sign {
     pub opening: Option<String>,
     /// Not asked for where this is known to be false: what cannot be there need not be looked for.
     pub asked_if: Option<Condition>,
+    /// The finding in a sensor log that shows it.
+    pub log: Option<LogFinding>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
