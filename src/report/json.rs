@@ -1,6 +1,7 @@
 //! The outward contract: results as JSON, stable and versioned. Fields may be added, none is renamed within a version.
 
 mod explanation;
+mod log;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -15,6 +16,7 @@ use crate::report::text::{Told, option_names};
 use crate::report::words::verdict;
 
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
+pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
 
 /// The version of the diagnosis as JSON.
 pub const DIAGNOSIS_SCHEMA: &str = "blockside.diagnosis/1";
@@ -288,13 +290,14 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 }
 
 /// Every contract that has a schema, with the word that asks for it.
-pub const CONTRACTS: &[&str] = &["diagnosis", "explanation", "problem"];
+pub const CONTRACTS: &[&str] = &["diagnosis", "explanation", "log", "problem"];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
     let schema = match contract {
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
+        "log" => schemars::schema_for!(LogReport),
         "problem" => schemars::schema_for!(Refusal),
         _ => return None,
     };

@@ -3,6 +3,7 @@
 pub mod catalogue;
 pub mod explanation;
 pub mod json;
+pub mod log;
 pub mod page;
 pub mod problems;
 pub mod sanitise;
