@@ -1,5 +1,6 @@
 //! `log`: what a sensor log says.
 
+mod clear;
 mod progress;
 
 use std::fs::File;
@@ -38,7 +39,7 @@ use crate::report::sanitise::short;
 pub fn run(args: &LogArgs, session: &Session) -> Outcome {
     let base = session.base()?;
     let settings = settings(args, base)?;
-    let said = said(args)?;
+    let mut said = said(args)?;
     let zone = match &args.time_zone {
         None => Zone::as_written(),
         Some(name) => Zone::named(name).ok_or_else(|| {
@@ -58,13 +59,26 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
         }
     }
     let name = name_of(&args.file);
-    let (source, length) = source(&args.file)?;
     let unable =
         |said: String| Failure::unable(format!("`{name}` cannot be read as a log: {said}"));
-    let rows = Rows::open(source, &said, zone, &settings).map_err(|error| match error {
-        RowsError::Opening(error) => unable(error.to_string()),
-        RowsError::Io(error) => Failure::unable(format!("`{name}` cannot be read: {error}")),
-    })?;
+    let (rows, length) = loop {
+        let (source, length) = source(&args.file)?;
+        match Rows::open(source, &said, zone.clone(), &settings) {
+            Ok(rows) => break (rows, length),
+            Err(RowsError::Io(error)) => {
+                return Err(Failure::unable(format!("`{name}` cannot be read: {error}")));
+            }
+            Err(RowsError::Opening(error)) => {
+                // What came from standard input cannot be read a second time.
+                let answered = args.file.as_os_str() != "-"
+                    && clear::ask(&error, &mut said, session)
+                        .map_err(|error| Failure::writing(&error))?;
+                if !answered {
+                    return Err(unable(error.to_string()));
+                }
+            }
+        }
+    };
     let mut progress = Progress::new(length);
     let analysed = analyse(rows, &settings, |bytes| progress.show(bytes));
     progress.done();

@@ -67,6 +67,12 @@ pub fn lasting(hours: f64) -> String {
     }
 }
 
+/// How often something comes, behind the word "every": "minute", "18 minutes".
+pub fn every(hours: f64) -> String {
+    let text = lasting(hours);
+    text.strip_prefix("1 ").map_or(text.clone(), str::to_owned)
+}
+
 fn trimmed(value: f64) -> String {
     let text = format!("{value:.1}");
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
@@ -360,14 +366,14 @@ impl Writer<'_> {
         let mut text = format!(
             "The humidity hunts: it goes up and down by {} points every {}, {} lasting {} in all.",
             trimmed(hunting.swing),
-            lasting(hunting.period_minutes / 60.0),
+            every(hunting.period_minutes / 60.0),
             counted(hunting.cycles, "cycle", "cycles"),
             lasting(hunting.hours)
         );
         if coarse {
             text.push_str(&format!(
                 " There is only one reading every {}, so the true cycle may be quicker and wider.",
-                lasting(step_minutes / 60.0)
+                every(step_minutes / 60.0)
             ));
         }
         let evidence = json!({
@@ -454,10 +460,11 @@ impl Writer<'_> {
             self.name(Channel::Co2),
             show(highest, Unit::Ppm, self.system)
         );
-        if peaks.count > 2 {
+        // Hours are worth telling where they hold most of the peaks.
+        if peaks.count > 2 && 2 * inside > peaks.count {
             text.push_str(&format!(
-                "; {} of {} between {from:02}:00 and {to:02}:00",
-                inside, peaks.count
+                "; {inside} of {} between {from:02}:00 and {to:02}:00",
+                peaks.count
             ));
         }
         text.push('.');
@@ -509,13 +516,16 @@ impl Writer<'_> {
             let of = |value: fn(&crate::log::decays::Decay) -> f64| decays.kept.iter().map(value);
             let least = of(|decay| decay.fit.air_changes_per_hour).fold(f64::INFINITY, f64::min);
             let most = of(|decay| decay.fit.air_changes_per_hour).fold(0.0, f64::max);
-            format!(
-                "{} of carbon dioxide give air changes of {} to {} an hour, the middle one {}.",
-                counted(decays.count, "fall", "falls"),
-                figure(least),
-                figure(most),
-                figure(middle)
-            )
+            let (least, most) = (figure(least), figure(most));
+            let falls = counted(decays.count, "fall", "falls");
+            if least == most {
+                format!("{falls} of carbon dioxide give {least} air changes an hour.")
+            } else {
+                format!(
+                    "{falls} of carbon dioxide give {least} to {most} air changes an hour, the middle one {}.",
+                    figure(middle)
+                )
+            }
         };
         text.push_str(&format!(
             " The air outside is {} to hold {}; with the crop inside the true figure is higher.",

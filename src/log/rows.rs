@@ -78,6 +78,8 @@ pub struct Rows<R> {
     zone: Zone,
     left_out: LeftOut,
     rows: u64,
+    /// Where the cells of the present line are.
+    places: Vec<(u32, u32)>,
     /// A row that waits for the next one to show whether its time can be true.
     waiting: Option<Row>,
     /// The time of the last row given out.
@@ -129,6 +131,7 @@ impl<R: Read> Rows<R> {
             zone,
             left_out: LeftOut::default(),
             rows: 0,
+            places: vec![(0, 0); MOST_COLUMNS],
             waiting: None,
             last: None,
             other_units: [0; CHANNELS],
@@ -220,25 +223,38 @@ impl<R: Read> Rows<R> {
 
     /// The next row whose time and values can be read, whatever its time.
     fn read_row(&mut self) -> io::Result<Option<Row>> {
-        let mut places = [(0_u32, 0_u32); MOST_COLUMNS];
-        let stamp_place = self.opening.plan.stamp;
-        let columns = self.opening.plan.columns;
+        let Self {
+            lines,
+            opening,
+            targets,
+            zone,
+            left_out,
+            rows,
+            places,
+            waiting,
+            last,
+            other_units,
+            offsets,
+            clocks,
+        } = self;
+        let stamp_place = opening.plan.stamp;
+        let columns = opening.plan.columns;
         loop {
-            let Some(line) = self.lines.next_line()? else {
+            let Some(line) = lines.next_line()? else {
                 return Ok(None);
             };
             let number = line.number;
             if line.too_long {
-                self.rows += 1;
-                self.left_out.rows[Reason::TooLong as usize].add(number, None, b"");
+                *rows += 1;
+                left_out.rows[Reason::TooLong as usize].add(number, None, b"");
                 continue;
             }
             let text = line.text;
             if text.trim_ascii().is_empty() {
                 continue;
             }
-            self.rows += 1;
-            let found = split(text, self.opening.delimiter, &mut places);
+            *rows += 1;
+            let found = split(text, opening.delimiter, places);
             let cell = |column: usize| {
                 let (from, to) = places[column.min(MOST_COLUMNS - 1)];
                 &text[from as usize..to as usize]
@@ -251,7 +267,7 @@ impl<R: Read> Rows<R> {
                 } else {
                     Reason::CellCount
                 };
-                self.left_out.rows[reason as usize].add(number, None, text);
+                left_out.rows[reason as usize].add(number, None, text);
                 continue;
             }
             let whole;
@@ -264,13 +280,13 @@ impl<R: Read> Rows<R> {
                 }
             };
             let column = Some(stamp_place.first + 1);
-            let Some(stamp) = stamp::read(stamp_text, self.opening.order) else {
+            let Some(stamp) = stamp::read(stamp_text, opening.order) else {
                 let reason = if memchr::memchr(0, text).is_some() {
                     Reason::NotText
                 } else {
                     Reason::UnreadableTime
                 };
-                self.left_out.rows[reason as usize].add(number, column, stamp_text);
+                left_out.rows[reason as usize].add(number, column, stamp_text);
                 continue;
             };
             let stamp = match (stamp, stamp_place.offset_s) {
@@ -281,27 +297,27 @@ impl<R: Read> Rows<R> {
                 (stamp, _) => stamp,
             };
             match stamp {
-                Stamp::Clock(_) => self.clocks = true,
-                Stamp::Instant(..) => self.offsets = true,
+                Stamp::Clock(_) => *clocks = true,
+                Stamp::Instant(..) => *offsets = true,
             }
-            let before = self.waiting.map(|row| row.moment.at_ms).or(self.last);
-            let Ok(moment) = self.zone.moment(stamp, before) else {
-                self.left_out.rows[Reason::NoSuchTime as usize].add(number, column, stamp_text);
+            let before = waiting.map(|row| row.moment.at_ms).or(*last);
+            let Ok(moment) = zone.moment(stamp, before) else {
+                left_out.rows[Reason::NoSuchTime as usize].add(number, column, stamp_text);
                 continue;
             };
             let mut values = [f64::NAN; CHANNELS];
             let mut used = false;
-            for target in &self.targets {
+            for target in targets.iter() {
                 let text = cell(target.column);
                 let index = target.channel.index();
-                let (value, unit) = match plain_or_read(text, self.opening.decimal_comma) {
+                let (value, unit) = match plain_or_read(text, opening.decimal_comma) {
                     Cell::Number(value, unit) => (value, unit),
                     other => {
                         let reason = match other {
                             Cell::Blank => CellReason::Blank,
                             _ => CellReason::NotANumber,
                         };
-                        self.left_out.cells[index][reason as usize].add(
+                        left_out.cells[index][reason as usize].add(
                             number,
                             Some(target.column + 1),
                             text,
@@ -312,11 +328,11 @@ impl<R: Read> Rows<R> {
                 let value = match unit {
                     None => target.unit.convert(target.channel, value),
                     Some(unit) if unit.fits(target.channel) => {
-                        self.other_units[index] += u64::from(unit != target.unit);
+                        other_units[index] += u64::from(unit != target.unit);
                         unit.convert(target.channel, value)
                     }
                     Some(_) => {
-                        self.left_out.cells[index][CellReason::WrongUnit as usize].add(
+                        left_out.cells[index][CellReason::WrongUnit as usize].add(
                             number,
                             Some(target.column + 1),
                             text,
@@ -325,7 +341,7 @@ impl<R: Read> Rows<R> {
                     }
                 };
                 if value < target.believable.0 || value > target.believable.1 {
-                    self.left_out.cells[index][CellReason::Impossible as usize].add(
+                    left_out.cells[index][CellReason::Impossible as usize].add(
                         number,
                         Some(target.column + 1),
                         text,
@@ -336,7 +352,7 @@ impl<R: Read> Rows<R> {
                 used = true;
             }
             if !used {
-                self.left_out.rows[Reason::NothingMeasured as usize].add(number, None, text);
+                left_out.rows[Reason::NothingMeasured as usize].add(number, None, text);
                 continue;
             }
             return Ok(Some(Row {

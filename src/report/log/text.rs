@@ -4,7 +4,7 @@ use crate::engine::knowledge::LogFinding;
 use crate::engine::quantity::{System, show};
 use crate::log::analysis::Summary;
 use crate::log::channel::Channel;
-use crate::log::findings::{Finding, counted, grouped, lasting};
+use crate::log::findings::{Finding, counted, every, grouped, lasting};
 use crate::log::left_out::{CellReason, Count, Reason};
 use crate::log::settings::{ChannelSettings, Settings};
 use crate::log::unit::InUnit;
@@ -56,7 +56,7 @@ fn head(read: &Read<'_>, page: &mut Page) {
         text.push_str(&format!(
             "; {} used, usually one every {}",
             counted(summary.used, "row", "rows"),
-            lasting(summary.step_ms as f64 / 3_600_000.0)
+            every(summary.step_ms as f64 / 3_600_000.0)
         ));
     }
     if let Some(zone) = &summary.zone {
@@ -123,59 +123,71 @@ fn one(
         }
     }
     let [p05, p50, p95] = statistics.quantiles;
-    page.paragraph(
-        2,
-        Ink::Usual,
-        &format!(
-            "Mean {}; half of the time up to {}, nine tenths of it between {} and {}.",
+    let mut say = |text: String| page.paragraph(2, Ink::Usual, &text);
+    if channel == Channel::Light {
+        // A mean over day and night says nothing about a lamp.
+        let lit = statistics
+            .lit_middle
+            .map_or("The lamp was never on".to_owned(), |middle| {
+                format!("{} while the lamp is on (the middle value)", shown(middle))
+            });
+        let hours = read
+            .summary
+            .lit_hours
+            .as_ref()
+            .map_or_else(String::new, |lit| {
+                format!(", {} a day", lasting(lit.middle))
+            });
+        say(format!("{lit}{hours}."));
+    } else {
+        say(format!(
+            "Mean {}, middle value {}.",
             shown(statistics.mean),
-            shown(p50),
+            shown(p50)
+        ));
+        say(format!(
+            "Nine tenths of the time between {} and {}.",
             shown(p05),
             shown(p95)
-        ),
-    );
-    page.paragraph(
-        2,
-        Ink::Usual,
-        &format!(
-            "Least {} at {}, greatest {} at {}.",
-            shown(statistics.min.0),
-            statistics.min.1,
-            shown(statistics.max.0),
-            statistics.max.1
-        ),
-    );
-    if let (Some((day, _)), Some((night, _))) = (statistics.day, statistics.night)
-        && channel != Channel::Light
-    {
-        let (one, other) = if read.summary.by_lamp {
-            ("With the lamp on", "with it off")
-        } else {
-            ("By day", "at night")
-        };
-        let text = format!("{one} {}, {other} {}.", shown(day), shown(night));
-        page.paragraph(2, Ink::Usual, &text);
-    }
-    for (limit, outside, word) in [
-        (judged.min, &statistics.below, "Below"),
-        (judged.max, &statistics.above, "Above"),
-    ] {
-        if let (Some(limit), Some(outside)) = (limit, outside) {
-            page.paragraph(2, Ink::Usual, &beyond(word, &shown(limit), outside));
+        ));
+        if let (Some((day, _)), Some((night, _))) = (statistics.day, statistics.night) {
+            let (one, other) = if read.summary.by_lamp {
+                ("With the lamp on", "with it off")
+            } else {
+                ("By day", "at night")
+            };
+            say(format!("{one} {}, {other} {}.", shown(day), shown(night)));
         }
+    }
+    say(format!(
+        "Least {} at {}, greatest {} at {}.",
+        shown(statistics.min.0),
+        statistics.min.1,
+        shown(statistics.max.0),
+        statistics.max.1
+    ));
+    let beyond: Vec<String> = [
+        (judged.min, &statistics.below, "below"),
+        (judged.max, &statistics.above, "above"),
+    ]
+    .into_iter()
+    .filter_map(|(limit, outside, word)| Some(beyond(word, &shown(limit?), outside.as_ref()?)))
+    .collect();
+    if !beyond.is_empty() {
+        say(capital(&format!("{}.", beyond.join("; "))));
     }
     let hours = statistics.hours_of_day;
     if hours.iter().flatten().count() == 24 {
         let line = sparkline(&hours, look.plain);
-        page.drawn(2, &format!("hour by hour 00 {line} 23"));
+        page.drawn(2, &format!("By the hour 0 {line} 23"));
     }
 }
 
 fn beyond(word: &str, limit: &str, outside: &Outside) -> String {
     if outside.span.is_none() {
-        return format!("{word} {limit}: never.");
+        return format!("never {word} {limit}");
     }
-    format!("{word} {limit}: {}.", lasting(outside.hours()))
+    format!("{word} {limit} for {}", lasting(outside.hours()))
 }
 
 fn capital(text: &str) -> String {
