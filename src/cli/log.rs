@@ -243,7 +243,7 @@ fn nothing_usable(rows: u64, left_out: &LeftOut) -> String {
         let count = left_out.of(reason);
         if count.count > 0 {
             text.push_str(&format!(
-                "\n{} {}: {}",
+                "\n{}, {}: {}",
                 counted(count.count, "row", "rows"),
                 reason.says(),
                 places(count)

@@ -68,6 +68,8 @@ pub struct Summary {
     pub used: u64,
     /// What could not be used.
     pub left_out: LeftOut,
+    /// Values of the humidity a little above what there can be, taken as the greatest there can be.
+    pub held: u64,
     /// Cells that named a unit other than their column's.
     pub other_units: [u64; CHANNELS],
     /// The first row.
@@ -353,6 +355,7 @@ impl<'s> Pass<'s> {
             rows: rows.rows(),
             used: self.used,
             left_out: rows.left_out().clone(),
+            held: rows.held(),
             other_units: Channel::ALL.map(|channel| rows.other_units(channel)),
             start: first.moment,
             end: self.last.unwrap_or(first.moment),

@@ -251,8 +251,8 @@ impl Writer<'_> {
         let from = settings.numbers.saturated_from;
         self.run(LogFinding::HumiditySaturated, &summary.saturated, |run, shown| {
             format!(
-                "The humidity meter stays at {} or more from {} to {}, {shown}. There it tells neither how wet it is \
-                 nor whether the meter itself is wet.",
+                "The humidity meter stays at {} or more from {} to {}, {shown}. Up there it cannot tell \
+                 moist air from fog, and may itself be wet.",
                 show(from, Unit::Percent, system),
                 run.from,
                 run.to
@@ -455,9 +455,14 @@ impl Writer<'_> {
         let (from, inside) = peaks.busiest();
         let to = (from + 3) % 24;
         let mut text = format!(
-            "{} of {}, the highest {} at {at}",
+            "{} of {}{} {} at {at}",
             counted(peaks.count, "peak", "peaks"),
             self.name(Channel::Co2),
+            if peaks.count == 1 {
+                ":"
+            } else {
+                ", the highest"
+            },
             show(highest, Unit::Ppm, self.system)
         );
         // Hours are worth telling where they hold most of the peaks.
@@ -474,11 +479,12 @@ impl Writer<'_> {
             .and_then(|judged| judged.max);
         if let Some(limit) = limit {
             let shown = show(limit, Unit::Ppm, self.system);
-            text.push_str(&format!(
-                " {} of them {} above {shown}.",
-                peaks.above_limit,
-                if peaks.above_limit == 1 { "is" } else { "are" }
-            ));
+            text.push_str(&match (peaks.above_limit, peaks.count) {
+                (0, _) => format!(" None goes above {shown}."),
+                (1, 1) => format!(" It goes above {shown}."),
+                (above, count) if above == count => format!(" All of them go above {shown}."),
+                (above, _) => format!(" Above {shown}: {above} of them."),
+            });
         }
         let evidence = json!({
             "peaks": peaks.count,

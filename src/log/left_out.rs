@@ -48,19 +48,19 @@ impl Reason {
         }
     }
 
-    /// What is the matter, as the end of a sentence that begins with "rows".
+    /// What is the matter, in a few words.
     pub fn says(self) -> &'static str {
         match self {
-            Self::UnreadableTime => "have a time that cannot be read",
+            Self::UnreadableTime => "time cannot be read",
             Self::NoSuchTime => {
-                "have a time that no clock showed, because clocks were put forward over it"
+                "time that no clock showed, because clocks were put forward over it"
             }
-            Self::RepeatedTime => "have the same time as the row before",
-            Self::TimeBackwards => "have a time before that of earlier rows",
-            Self::CellCount => "have fewer or more cells than there are columns",
-            Self::NothingMeasured => "hold no value that can be used",
-            Self::TooLong => "are far too long for a row of a table",
-            Self::NotText => "hold bytes that are no text",
+            Self::RepeatedTime => "same time as the row before",
+            Self::TimeBackwards => "time before that of earlier rows",
+            Self::CellCount => "fewer or more cells than there are columns",
+            Self::NothingMeasured => "no value that can be used",
+            Self::TooLong => "far too long for a row of a table",
+            Self::NotText => "bytes that are no text",
         }
     }
 }
@@ -97,13 +97,13 @@ impl CellReason {
         }
     }
 
-    /// What is the matter, as the end of a sentence that begins with "cells".
+    /// What is the matter, in a few words.
     pub fn says(self) -> &'static str {
         match self {
-            Self::Blank => "are blank",
-            Self::NotANumber => "hold no number",
-            Self::WrongUnit => "have a unit that does not fit",
-            Self::Impossible => "hold a value that cannot be",
+            Self::Blank => "blank",
+            Self::NotANumber => "no number",
+            Self::WrongUnit => "unit that does not fit",
+            Self::Impossible => "value that cannot be",
         }
     }
 }

@@ -275,6 +275,8 @@ fn find_header(head: &[&[u8]], said: &Said) -> Result<Found, OpeningError> {
         .collect();
     let numbered = !said.columns.is_empty() && asked.is_empty();
     let mut best: Option<(usize, Found)> = None;
+    // A line with one name that is known shows at least which names there are.
+    let mut partial: Option<Found> = None;
     for delimiter in DELIMITERS {
         for (at, line) in head.iter().enumerate() {
             let headers: Vec<Header> = cells_of(line, delimiter)
@@ -296,6 +298,14 @@ fn find_header(head: &[&[u8]], said: &Said) -> Result<Found, OpeningError> {
             } else {
                 named == asked.len()
             };
+            if partial.is_none() && asked.is_empty() && headers.len() > 1 && values + times == 1 {
+                partial = Some(Found {
+                    delimiter,
+                    header: Some(at),
+                    first: at,
+                    headers: headers.clone(),
+                });
+            }
             let score = 100 * named + values + times;
             if fits && best.as_ref().is_none_or(|(most, _)| score > *most) {
                 let found = Found {
@@ -308,7 +318,7 @@ fn find_header(head: &[&[u8]], said: &Said) -> Result<Found, OpeningError> {
             }
         }
     }
-    if let Some((_, found)) = best {
+    if let Some(found) = best.map(|(_, found)| found).or(partial) {
         return Ok(found);
     }
     without_names(head, numbered, &asked)

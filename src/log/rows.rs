@@ -67,6 +67,8 @@ struct Target {
     column: usize,
     unit: InUnit,
     believable: (f64, f64),
+    /// Values above what is believed, up to this one, are taken as the greatest that is.
+    held_up_to: f64,
 }
 
 /// Reads rows.
@@ -78,6 +80,7 @@ pub struct Rows<R> {
     zone: Zone,
     left_out: LeftOut,
     rows: u64,
+    held: u64,
     /// Where the cells of the present line are.
     places: Vec<(u32, u32)>,
     /// A row that waits for the next one to show whether its time can be true.
@@ -121,6 +124,10 @@ impl<R: Read> Rows<R> {
                     column: place.column,
                     unit: place.unit,
                     believable: judged.believable,
+                    held_up_to: match channel {
+                        Channel::Humidity => settings.numbers.over_range,
+                        _ => judged.believable.1,
+                    },
                 });
             }
         }
@@ -131,6 +138,7 @@ impl<R: Read> Rows<R> {
             zone,
             left_out: LeftOut::default(),
             rows: 0,
+            held: 0,
             places: vec![(0, 0); MOST_COLUMNS],
             waiting: None,
             last: None,
@@ -163,6 +171,11 @@ impl<R: Read> Rows<R> {
     /// Bytes read so far.
     pub fn bytes(&self) -> u64 {
         self.lines.bytes()
+    }
+
+    /// Values above what there can be that a wet meter may show, taken as the greatest there can be.
+    pub fn held(&self) -> u64 {
+        self.held
     }
 
     /// Cells of a channel that named a unit other than their column's, and were converted.
@@ -230,6 +243,7 @@ impl<R: Read> Rows<R> {
             zone,
             left_out,
             rows,
+            held,
             places,
             waiting,
             last,
@@ -340,6 +354,11 @@ impl<R: Read> Rows<R> {
                         continue;
                     }
                 };
+                let mut value = value;
+                if value > target.believable.1 && value <= target.held_up_to {
+                    value = target.believable.1;
+                    *held += 1;
+                }
                 if value < target.believable.0 || value > target.believable.1 {
                     left_out.cells[index][CellReason::Impossible as usize].add(
                         number,

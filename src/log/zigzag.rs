@@ -18,12 +18,15 @@ pub struct Point<T> {
     pub with: T,
 }
 
-/// Finds turning points: a highest or lowest value is one once the line has come back from it by the threshold.
+/// Finds turning points: a highest or lowest value is one once the line has come back from it by the threshold. The
+/// point at which a line begins is none, since nobody knows what came before.
 #[derive(Debug, Clone)]
 pub struct Zigzag<T> {
     threshold: f64,
     highest: Option<Point<T>>,
     lowest: Option<Point<T>>,
+    /// Whether the highest, and the lowest, is still the point at which the line began.
+    begins: (bool, bool),
 }
 
 impl<T: Copy> Zigzag<T> {
@@ -33,6 +36,7 @@ impl<T: Copy> Zigzag<T> {
             threshold,
             highest: None,
             lowest: None,
+            begins: (false, false),
         }
     }
 
@@ -43,32 +47,37 @@ impl<T: Copy> Zigzag<T> {
     }
 
     /// Takes the next value; gives a turning point where the line has just come back far enough from it.
-    ///
-    /// The first turn of a line is only known from one side, and is given all the same.
     pub fn push(&mut self, value: f64, with: T) -> Option<(Turn, Point<T>)> {
         let here = Point { value, with };
         // Until the first turn both are looked for; from then on only the one that can come next.
         if let Some(highest) = self.highest {
             if value > highest.value {
                 self.highest = Some(here);
+                self.begins.0 = false;
             } else if value <= highest.value - self.threshold {
+                let begin = self.begins.0;
                 self.highest = None;
                 self.lowest = Some(here);
-                return Some((Turn::Peak, highest));
+                self.begins = (false, false);
+                return (!begin).then_some((Turn::Peak, highest));
             }
         }
         if let Some(lowest) = self.lowest {
             if value < lowest.value {
                 self.lowest = Some(here);
+                self.begins.1 = false;
             } else if value >= lowest.value + self.threshold {
+                let begin = self.begins.1;
                 self.lowest = None;
                 self.highest = Some(here);
-                return Some((Turn::Trough, lowest));
+                self.begins = (false, false);
+                return (!begin).then_some((Turn::Trough, lowest));
             }
         }
         if self.highest.is_none() && self.lowest.is_none() {
             self.highest = Some(here);
             self.lowest = Some(here);
+            self.begins = (true, true);
         }
         None
     }
@@ -92,12 +101,7 @@ mod tests {
         let line = [
             85.0, 86.0, 85.5, 90.0, 89.0, 90.5, 84.0, 84.5, 83.0, 91.0, 80.0,
         ];
-        let wanted = [
-            (Turn::Trough, 85.0),
-            (Turn::Peak, 90.5),
-            (Turn::Trough, 83.0),
-            (Turn::Peak, 91.0),
-        ];
+        let wanted = [(Turn::Peak, 90.5), (Turn::Trough, 83.0), (Turn::Peak, 91.0)];
         assert_eq!(turns(&line, 3.0), wanted);
     }
 

@@ -16,6 +16,8 @@ mod docs;
 mod house;
 mod journeys;
 mod knowledge;
+mod log;
+mod log_made;
 mod network;
 mod other_trade;
 mod properties;

@@ -118,6 +118,8 @@ numbers! {
     stuck_co2_hours = "stuck-co2-hours", 0.1..=1000.0;
     /// Humidity from which the meter is at the top of its range, %.
     saturated_from = "saturated-from", 50.0..=100.0;
+    /// Humidity up to which a wet meter's reading counts as the top and not as impossible, %.
+    over_range = "over-range", 100.0..=120.0;
     /// Hours at the top without a break from which the humidity meter counts as saturated.
     saturated_hours = "saturated-hours", 0.1..=1000.0;
     /// Share of the time outside a limit from which it is a finding.

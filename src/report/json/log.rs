@@ -29,6 +29,8 @@ pub struct LogReport {
     pub rows_left_out: IndexMap<&'static str, u64>,
     /// Cells left out of rows that were used, by reading and reason.
     pub cells_left_out: IndexMap<String, IndexMap<&'static str, u64>>,
+    /// Cells of humidity above 100 % that a wet meter may show, taken as 100 %.
+    pub cells_taken_as_the_top: u64,
     /// The first few places of each reason.
     pub first_left_out: Vec<PlaceReport>,
     /// The first row's time.
@@ -212,6 +214,7 @@ pub fn log(summary: &Summary, settings: &Settings, findings: &[Finding]) -> LogR
         rows_used: summary.used,
         rows_left_out,
         cells_left_out,
+        cells_taken_as_the_top: summary.held,
         first_left_out,
         start: summary.start.iso(instants),
         end: summary.end.iso(instants),

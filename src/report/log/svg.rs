@@ -77,7 +77,7 @@ fn panel(
         .max(1);
     let steps = series.in_steps(count, summary.end.at_ms);
     let limits: Vec<f64> = judged.min.into_iter().chain(judged.max).collect();
-    let Some((least, most)) = scale(&steps, &limits) else {
+    let Some((least, most)) = scale(&steps, &limits, 2.0 * judged.tolerance) else {
         return;
     };
     let wide = WIDTH - LEFT - RIGHT;

@@ -1,7 +1,7 @@
 //! What a sensor log came to, for a person to read.
 
 use crate::engine::knowledge::LogFinding;
-use crate::engine::quantity::{System, show};
+use crate::engine::quantity::{System, Unit, show};
 use crate::log::analysis::Summary;
 use crate::log::channel::Channel;
 use crate::log::findings::{Finding, counted, every, grouped, lasting};
@@ -118,7 +118,13 @@ fn one(
             .min(usize::try_from(read.summary.used).unwrap_or(room))
             .max(1);
         let steps = series.in_steps(steps, read.summary.end.at_ms);
-        for line in band(&steps, &limits, CHART_ROWS, look.plain, shown) {
+        for line in band(
+            &steps,
+            (&limits, 2.0 * judged.tolerance),
+            CHART_ROWS,
+            look.plain,
+            shown,
+        ) {
             page.drawn(2, &line);
         }
     }
@@ -176,11 +182,28 @@ fn one(
     if !beyond.is_empty() {
         say(capital(&format!("{}.", beyond.join("; "))));
     }
+    by_the_hour(statistics, judged, read.system, page);
+}
+
+/// The means of the hours of the clock, where they differ by more than a meter may be off.
+fn by_the_hour(statistics: &Statistics, judged: &ChannelSettings, system: System, page: &mut Page) {
     let hours = statistics.hours_of_day;
-    if hours.iter().flatten().count() == 24 {
-        let line = sparkline(&hours, look.plain);
-        page.drawn(2, &format!("By the hour 0 {line} 23"));
+    let known = || hours.iter().flatten().copied();
+    let (Some(least), Some(most)) = (known().reduce(f64::min), known().reduce(f64::max)) else {
+        return;
+    };
+    if known().count() < 24 || most - least < judged.tolerance {
+        return;
     }
+    let shown = |value: f64| show(value, judged.unit, system);
+    let text = format!(
+        "Hour by hour of the day, {} to {}:",
+        shown(least),
+        shown(most)
+    );
+    page.paragraph(2, Ink::Usual, &text);
+    let line = sparkline(&hours, page.look().plain);
+    page.drawn(2, &format!("0 h {line} 23 h"));
 }
 
 fn beyond(word: &str, limit: &str, outside: &Outside) -> String {
@@ -221,7 +244,7 @@ fn left_out(read: &Read<'_>, page: &mut Page) {
         let count = left_out.of(reason);
         if count.count > 0 {
             lines.push(format!(
-                "{} {}: {}",
+                "{}, {}: {}",
                 counted(count.count, "row", "rows"),
                 reason.says(),
                 places(count)
@@ -233,7 +256,7 @@ fn left_out(read: &Read<'_>, page: &mut Page) {
             let count = left_out.of_cell(channel, reason);
             if count.count > 0 {
                 lines.push(format!(
-                    "{} {} of {} {}: {}",
+                    "{} {} of {}, {}: {}",
                     grouped(count.count),
                     if count.count == 1 { "cell" } else { "cells" },
                     channel.name(),
@@ -296,11 +319,23 @@ fn how_read(read: &Read<'_>, page: &mut Page) {
         let other = summary.other_units[channel.index()];
         if other > 0 {
             lines.push(format!(
-                "{} of {} named another unit than the column and were converted.",
+                "{} of {} in another unit than the column's, converted.",
                 counted(other, "cell", "cells"),
                 channel.name()
             ));
         }
+    }
+    if summary.held > 0 {
+        let top = read
+            .settings
+            .channel(Channel::Humidity)
+            .map_or(100.0, |one| one.believable.1);
+        lines.push(format!(
+            "{} of humidity above {}, taken as {}: a wet meter shows a little more than there can be.",
+            counted(summary.held, "cell", "cells"),
+            show(top, Unit::Percent, read.system),
+            show(top, Unit::Percent, read.system)
+        ));
     }
     lines.extend(opening.taken.iter().cloned());
     if summary.mixed_stamps {
