@@ -15,14 +15,15 @@ use crate::cli::home::write_whole;
 use crate::cli::log::progress::Progress;
 use crate::cli::session::Session;
 use crate::engine::knowledge::{KnowledgeBase, Measure};
-use crate::log::analysis::{Analysed, analyse};
+use crate::log::analysis::{Analysed, Unusable, analyse};
 use crate::log::case::observations;
 use crate::log::channel::Channel;
 use crate::log::columns::What;
-use crate::log::findings::{counted, findings, measures};
+use crate::log::findings::wording::counted;
+use crate::log::findings::{findings, measures};
 use crate::log::left_out::Reason;
 use crate::log::opening::Said;
-use crate::log::rows::{LeftOut, Rows, RowsError};
+use crate::log::rows::{Rows, RowsError};
 use crate::log::settings::{Settings, reading};
 use crate::log::stamp::DateOrder;
 use crate::log::unit::InUnit;
@@ -86,9 +87,7 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
         analysed.map_err(|error| Failure::unable(format!("`{name}` cannot be read: {error}")))?;
     let summary = match analysed {
         Analysed::Read(summary) => summary,
-        Analysed::Nothing { rows, left_out, .. } => {
-            return Err(unable(nothing_usable(rows, &left_out)));
-        }
+        Analysed::Nothing(unusable) => return Err(unable(nothing_usable(&unusable))),
     };
     let found = findings(&summary, &settings, session.system);
     if let Some(path) = &args.plot {
@@ -234,11 +233,12 @@ fn said(args: &LogArgs) -> Result<Said, Failure> {
 }
 
 /// That no row can be used, and why.
-fn nothing_usable(rows: u64, left_out: &LeftOut) -> String {
-    if rows == 0 {
+fn nothing_usable(unusable: &Unusable) -> String {
+    let Unusable { rows, left_out } = unusable;
+    if *rows == 0 {
         return "it has column names but no rows of values".to_owned();
     }
-    let mut text = format!("none of its {} can be used", counted(rows, "row", "rows"));
+    let mut text = format!("none of its {} can be used", counted(*rows, "row", "rows"));
     for reason in Reason::ALL {
         let count = left_out.of(reason);
         if count.count > 0 {

@@ -128,11 +128,10 @@ pub fn analyse<R: Read>(
         learning.push(row);
     }
     let Some(first) = learning.first().copied() else {
-        return Ok(Analysed::Nothing {
+        return Ok(Analysed::Nothing(Box::new(Unusable {
             rows: rows.rows(),
             left_out: rows.left_out().clone(),
-            opening: rows.opening().clone(),
-        });
+        })));
     };
     let mut pass = Pass::new(&rows, settings, &learning);
     for row in &learning {
@@ -158,14 +157,16 @@ pub enum Analysed {
     /// What is known of it.
     Read(Box<Summary>),
     /// No row could be used.
-    Nothing {
-        /// Rows in the file.
-        rows: u64,
-        /// Why they could not be used.
-        left_out: LeftOut,
-        /// How the file was read.
-        opening: Opening,
-    },
+    Nothing(Box<Unusable>),
+}
+
+/// A log of which no row could be used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unusable {
+    /// Rows in the file.
+    pub rows: u64,
+    /// Why they could not be used.
+    pub left_out: LeftOut,
 }
 
 struct Pass<'s> {

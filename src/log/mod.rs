@@ -4,6 +4,7 @@
 //! it was written, or it is left out, counted, and its line named.
 
 pub mod analysis;
+pub mod calendar;
 pub mod case;
 pub mod cell;
 pub mod channel;

@@ -1,5 +1,7 @@
 //! Time stamps in any common form.
 
+use crate::log::calendar::days_from_date;
+
 /// A stamp as written. Which instant it is may depend on a time zone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stamp {
@@ -18,12 +20,6 @@ pub enum DateOrder {
     MonthFirst,
 }
 
-/// The earliest and latest year that is believed.
-///
-/// judgement: no logger in use is older, and a clock that was never set says 1970 or 2000; those are read and then
-/// stand out.
-const YEARS: std::ops::RangeInclusive<i64> = 1970..=2199;
-
 /// Milliseconds in a day.
 const DAY_MS: i64 = 86_400_000;
 
@@ -34,46 +30,6 @@ const MONTHS: [&[u8; 3]; 12] = [
 
 /// English names of days, by their first three letters.
 const DAYS: [&[u8; 3]; 7] = [b"mon", b"tue", b"wed", b"thu", b"fri", b"sat", b"sun"];
-
-/// Days since 1970 of a date of the Gregorian calendar; none for a day that does not exist.
-///
-/// # Source
-/// Counting years from March, so that leap days come last; Richards 2013, in Explanatory Supplement to the Astronomical
-/// Almanac, ch. 15 (from memory).
-pub fn days_from_date(year: i64, month: i64, day: i64) -> Option<i64> {
-    if !YEARS.contains(&year) || !(1..=12).contains(&month) {
-        return None;
-    }
-    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-    let last = match month {
-        2 if leap => 29,
-        2 => 28,
-        4 | 6 | 9 | 11 => 30,
-        _ => 31,
-    };
-    if !(1..=last).contains(&day) {
-        return None;
-    }
-    let year = if month <= 2 { year - 1 } else { year };
-    let months = (month + 9) % 12;
-    let day_of_year = (153 * months + 2) / 5 + day - 1;
-    // 719,468 days lie between 1 March of the year 0 and 1 January 1970.
-    Some(365 * year + year / 4 - year / 100 + year / 400 + day_of_year - 719_468)
-}
-
-/// Year, month and day of a number of days since 1970.
-pub fn date_from_days(days: i64) -> (i64, i64, i64) {
-    let shifted = days + 719_468;
-    let era = shifted.div_euclid(146_097);
-    let in_era = shifted.rem_euclid(146_097);
-    let year_of_era = (in_era - in_era / 1460 + in_era / 36_524 - in_era / 146_096) / 365;
-    let day_of_year = in_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let months = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * months + 2) / 5 + 1;
-    let month = if months < 10 { months + 3 } else { months - 9 };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    (year, month, day)
-}
 
 /// Reads a stamp. `order` settles dates such as 03/04/2026; without it they are read only where one of the numbers can
 /// be no month.
@@ -505,117 +461,4 @@ fn month_of(word: [u8; 3]) -> Option<i64> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::{DateOrder, Stamp, date_from_days, days_from_date, is_ambiguous, read};
-
-    /// 2026-03-04 05:06:07 on a clock that shows universal time.
-    const MOMENT: i64 = 1_772_600_767_000;
-
-    #[test]
-    fn stamps_of_any_common_form_give_the_same_moment() {
-        for text in [
-            "2026-03-04 05:06:07",
-            "2026-03-04T05:06:07",
-            "2026/03/04 05:06:07",
-            "2026.03.04 5:06:07",
-            "04.03.2026 05:06:07",
-            "04.03.26 05:06:07",
-            "20260304T050607",
-            "20260304050607",
-            "4 Mar 2026 05:06:07",
-            "04-Mar-2026 05:06:07 AM",
-            "March 4, 2026 5:06:07 a.m.",
-            "Wed Mar  4 05:06:07 2026",
-            "Wed, 04 Mar 2026 05:06:07",
-            "05:06:07 2026-03-04",
-            "2026-03-04, 05:06:07",
-        ] {
-            assert_eq!(
-                read(text.as_bytes(), None),
-                Some(Stamp::Clock(MOMENT)),
-                "{text}"
-            );
-        }
-        for (text, order) in [
-            ("04/03/2026 05:06:07", DateOrder::DayFirst),
-            ("03/04/2026 05:06:07", DateOrder::MonthFirst),
-            ("3/4/26 5:06:07 AM", DateOrder::MonthFirst),
-        ] {
-            assert!(is_ambiguous(text.as_bytes()), "{text}");
-            assert_eq!(
-                read(text.as_bytes(), Some(order)),
-                Some(Stamp::Clock(MOMENT)),
-                "{text}"
-            );
-            assert_eq!(read(text.as_bytes(), None), None, "{text}");
-        }
-        for (text, offset) in [
-            ("2026-03-04T05:06:07Z", 0),
-            ("2026-03-04 06:06:07+01:00", 3600),
-            ("2026-03-03T21:36:07 -0730", -27_000),
-            ("2026-03-04 07:06:07 UTC+2", 7200),
-            ("1772600767", 0),
-            ("1772600767000", 0),
-            ("1772600767000000000", 0),
-        ] {
-            let wanted = Some(Stamp::Instant(MOMENT, offset));
-            assert_eq!(read(text.as_bytes(), None), wanted, "{text}");
-        }
-        let parts = [
-            ("2026-03-04 05:06:07.250", Stamp::Clock(MOMENT + 250)),
-            ("2026-03-04 05:06:07,2509999", Stamp::Clock(MOMENT + 250)),
-            ("1772600767.25", Stamp::Instant(MOMENT + 250, 0)),
-            ("2026-03-04 05:06", Stamp::Clock(MOMENT - 7000)),
-            (
-                "3/14/2026 12:00 PM",
-                Stamp::Clock(MOMENT + 10 * 86_400_000 + 24_833_000),
-            ),
-            (
-                "14/3/2026 12:00 AM",
-                Stamp::Clock(MOMENT + 10 * 86_400_000 - 18_367_000),
-            ),
-            ("2026-03-03 24:00", Stamp::Clock(MOMENT - 18_367_000)),
-            ("2026-03-04", Stamp::Clock(MOMENT - 18_367_000)),
-        ];
-        for (text, wanted) in parts {
-            assert_eq!(read(text.as_bytes(), None), Some(wanted), "{text}");
-        }
-    }
-
-    #[test]
-    fn what_is_no_stamp_is_not_read() {
-        for text in [
-            "",
-            "yesterday",
-            "2026-02-29 00:00",
-            "2026-13-01",
-            "31/04/2026 10:00",
-            "2026-03-04 25:00",
-            "2026-03-04 05:61",
-            "2026-03-04 13:00 PM",
-            "60",
-            "2026-03-04 05:06:07 CET",
-            "04/03/2026/1",
-            "2026-03-04 05:06:07 x",
-            "12:30",
-            "99999999",
-            "2026-03-04 5",
-        ] {
-            let read = read(text.as_bytes(), Some(DateOrder::DayFirst));
-            assert_eq!(read, None, "{text}");
-        }
-    }
-
-    #[test]
-    fn dates_go_there_and_back_with_leap_days() {
-        assert_eq!(days_from_date(1970, 1, 1), Some(0));
-        assert_eq!(days_from_date(2000, 2, 29), Some(11_016));
-        assert_eq!(days_from_date(2024, 2, 29), Some(19_782));
-        assert_eq!(days_from_date(2026, 2, 29), None);
-        assert_eq!(days_from_date(2100, 2, 29), None);
-        for days in 0..84_000 {
-            let (year, month, day) = date_from_days(days);
-            assert_eq!(days_from_date(year, month, day), Some(days));
-        }
-    }
-}
+mod tests;

@@ -6,7 +6,8 @@ use jiff::civil;
 use jiff::tz::{AmbiguousOffset, TimeZone};
 use jiff::{SignedDuration, Timestamp};
 
-use crate::log::stamp::{Stamp, date_from_days};
+use crate::log::calendar::date_from_days;
+use crate::log::stamp::Stamp;
 
 /// A point in time with the clock that goes with it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
