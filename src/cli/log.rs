@@ -99,8 +99,8 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
             ))
         })?;
     }
+    let told = observations(base, &settings, &measures(&summary, &settings), &found);
     if let Some(path) = &args.into {
-        let told = observations(base, &settings, &measures(&summary, &settings), &found);
         save::case(base, &told, path, false).map_err(Failure::unable)?;
     }
     match session.format {
@@ -113,7 +113,12 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
                 findings: &found,
                 system: session.system,
             };
-            session.write(&report(&read, session.look))?;
+            let into = args.into.as_deref().map(|path| text::Into {
+                base,
+                told: &told,
+                path,
+            });
+            session.write(&report(&read, into.as_ref(), session.look))?;
         }
     }
     Ok(Exit::Done)

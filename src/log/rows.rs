@@ -273,8 +273,9 @@ impl<R: Read> Rows<R> {
                 let (from, to) = places[column.min(MOST_COLUMNS - 1)];
                 &text[from as usize..to as usize]
             };
-            // Some loggers end each row, but not the names, with what stands between cells.
-            let trailing = found == columns + 1 && cell(columns).trim_ascii().is_empty();
+            // Some loggers end each row with what stands between cells.
+            let trailing = (columns + 1..=MOST_COLUMNS).contains(&found)
+                && (columns..found).all(|column| cell(column).trim_ascii().is_empty());
             if found != columns && !trailing {
                 let reason = if memchr::memchr(0, text).is_some() {
                     Reason::NotText

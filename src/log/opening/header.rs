@@ -33,10 +33,14 @@ pub(crate) fn find_header(head: &[&[u8]], said: &Said) -> Result<Found, OpeningE
     let mut partial: Option<Found> = None;
     for delimiter in DELIMITERS {
         for (at, line) in head.iter().enumerate() {
-            let headers: Vec<Header> = cells_of(line, delimiter)
+            let mut headers: Vec<Header> = cells_of(line, delimiter)
                 .into_iter()
                 .map(|cell| header(&String::from_utf8_lossy(cell)))
                 .collect();
+            // What stands between cells may stand behind the last one too.
+            while headers.last().is_some_and(|last| last.name.is_empty()) {
+                headers.pop();
+            }
             let values = headers
                 .iter()
                 .filter(|one| matches!(one.what, Some(What::Channel(_))));

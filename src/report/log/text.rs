@@ -1,6 +1,9 @@
 //! What a sensor log came to, for a person to read.
 
-use crate::engine::knowledge::LogFinding;
+use std::path::Path;
+
+use crate::engine::knowledge::{KnowledgeBase, LogFinding};
+use crate::engine::observations::Observations;
 use crate::engine::quantity::{System, Unit, show};
 use crate::log::analysis::Summary;
 use crate::log::channel::Channel;
@@ -31,8 +34,19 @@ pub struct Read<'a> {
     pub system: System,
 }
 
+/// A case that was written from a log.
+#[derive(Debug, Clone, Copy)]
+pub struct Into<'a> {
+    /// What its entries are called.
+    pub base: &'a KnowledgeBase,
+    /// What it was told.
+    pub told: &'a Observations,
+    /// Its file.
+    pub path: &'a Path,
+}
+
 /// The report.
-pub fn report(read: &Read<'_>, look: Look) -> String {
+pub fn report(read: &Read<'_>, into: Option<&Into<'_>>, look: Look) -> String {
     let mut page = Page::new(look);
     head(read, &mut page);
     for channel in Channel::ALL {
@@ -45,7 +59,31 @@ pub fn report(read: &Read<'_>, look: Look) -> String {
     happened(read, &mut page);
     left_out(read, &mut page);
     how_read(read, &mut page);
+    if let Some(into) = into {
+        written(into, read.system, &mut page);
+    }
     page.finish()
+}
+
+fn written(into: &Into<'_>, system: System, page: &mut Page) {
+    let path = into.path.display();
+    page.heading(Ink::Strong, &format!("Written to {path}"));
+    for (id, measured) in &into.told.readings {
+        if let Some(reading) = into.base.readings.get(id) {
+            let value = show(measured.value, reading.unit, system);
+            page.entry(2, "-", Ink::Usual, &format!("{}: {value}", reading.name));
+        }
+    }
+    for id in into.told.signs.keys() {
+        if let Some(sign) = into.base.signs.get(id) {
+            page.entry(2, "-", Ink::Usual, &sign.statement);
+        }
+    }
+    page.paragraph(
+        2,
+        Ink::Faint,
+        &format!("What that points to: blockside diagnose {path}"),
+    );
 }
 
 fn head(read: &Read<'_>, page: &mut Page) {
@@ -152,11 +190,13 @@ fn one(
             shown(statistics.mean),
             shown(p50)
         ));
-        say(format!(
-            "Nine tenths of the time between {} and {}.",
-            shown(p05),
-            shown(p95)
-        ));
+        if shown(p05) != shown(p95) {
+            say(format!(
+                "Nine tenths of the time between {} and {}.",
+                shown(p05),
+                shown(p95)
+            ));
+        }
         if let (Some((day, _)), Some((night, _))) = (statistics.day, statistics.night) {
             let (one, other) = if read.summary.by_lamp {
                 ("With the lamp on", "with it off")
