@@ -1,7 +1,7 @@
 //! The lines of a file, one after another, in memory that does not grow with the file.
 //!
-//! Cells never run over the end of a line in a sensor log. Reading by lines, a lost quotation mark costs one line and
-//! not the rest of the file.
+//! Cells never run over the end of a line in a sensor log. Reading by lines, a quotation mark that is never closed costs
+//! one line and not the rest of the file, and memory stays bounded: that is why no general reader of CSV is used.
 
 use std::io::{self, Read};
 

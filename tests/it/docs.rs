@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use assert_cmd::Command;
+use blockside::engine::knowledge::{LogFinding, Measure};
 use blockside::knowledge::build::{SourceFile, build};
 use blockside::knowledge::embedded;
 use blockside::knowledge::problem::{Gravity, Problem, ProblemCode};
@@ -76,7 +77,7 @@ fn run_console(page_name: &str, least: usize) {
 
 #[test]
 fn the_readme_shows_what_the_program_prints() {
-    run_console("README.md", 1);
+    run_console("README.md", 2);
 }
 
 #[test]
@@ -107,6 +108,23 @@ fn developers_page_lists_every_problem_code() {
     let page = page("DEVELOPERS.md");
     for code in ProblemCode::ALL {
         let row = format!("| `{}` | {} |", code.name(), code.about());
+        assert!(page.contains(&row), "DEVELOPERS.md lacks: {row}");
+    }
+}
+
+#[test]
+fn developers_page_lists_all_that_a_log_yields() {
+    let page = page("DEVELOPERS.md");
+    let row = |key: &str, names: Vec<&str>| {
+        let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+        format!("| {key} | {} |", names.join(", "))
+    };
+    let measures = Measure::ALL.iter().map(|(_, name)| *name).collect();
+    let findings = LogFinding::ALL.iter().map(|(_, name)| *name).collect();
+    for row in [
+        row("`log` of a reading", measures),
+        row("`log` of a sign", findings),
+    ] {
         assert!(page.contains(&row), "DEVELOPERS.md lacks: {row}");
     }
 }
