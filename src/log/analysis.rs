@@ -350,8 +350,8 @@ impl<'s> Pass<'s> {
         let zone = rows.zone().name().map(str::to_owned);
         Summary {
             opening: rows.opening().clone(),
-            instants: zone.is_some() || offsets,
-            mixed_stamps: zone.is_none() && offsets && clocks,
+            instants: rows.zone().is_known() || offsets,
+            mixed_stamps: !rows.zone().is_known() && offsets && clocks,
             zone,
             rows: rows.rows(),
             used: self.used,

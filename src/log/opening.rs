@@ -88,14 +88,14 @@ pub enum OpeningError {
     },
     /// Two columns that could be meant.
     #[error(
-        "{} columns could hold the {what}: {}; choose one with `--column {what}=\"{}\"`",
-        .names.len(), listed(.names), .names.first().map_or("", String::as_str)
+        "{} columns could hold the {what}: {}; choose one with `--column {what}={}`",
+        .columns.len(), with_numbers(.columns), handle(.columns, 0)
     )]
     Unclear {
         /// What they hold.
         what: &'static str,
-        /// Their names.
-        names: Vec<String>,
+        /// Their numbers, counted from 1, and names.
+        columns: Vec<(usize, String)>,
     },
     /// A column that the person named and that is not there.
     #[error("no column is called `{name}`; there are {}", listed(.names))]
@@ -137,6 +137,30 @@ pub enum OpeningError {
         /// The date.
         text: String,
     },
+}
+
+fn with_numbers(columns: &[(usize, String)]) -> String {
+    let shown = columns
+        .iter()
+        .map(|(number, name)| format!("`{name}` (column {number})"));
+    shown.collect::<Vec<_>>().join(", ")
+}
+
+/// What to call one of several columns: its name in quotation marks, or its number where another has the same name.
+fn handle(columns: &[(usize, String)], place: usize) -> String {
+    let Some((number, name)) = columns.get(place) else {
+        return String::new();
+    };
+    let alone = columns
+        .iter()
+        .filter(|(_, other)| other.eq_ignore_ascii_case(name))
+        .count()
+        == 1;
+    if alone {
+        format!("\"{name}\"")
+    } else {
+        number.to_string()
+    }
 }
 
 fn listed(names: &[String]) -> String {

@@ -68,6 +68,8 @@ pub struct Hunting {
     pub cycles: u64,
     /// The middle one of their lengths, in minutes.
     pub period_minutes: f64,
+    /// The mean of their lengths, in minutes: finer than the step of the log where cycles are many and even.
+    pub period_minutes_mean: f64,
     /// The middle one of their sizes, in points.
     pub swing: f64,
     /// The size that one in twenty goes beyond, in points.
@@ -163,6 +165,7 @@ impl Swings {
         Some(Hunting {
             cycles: self.cycles,
             period_minutes: self.periods.quantile(0.5)? / 60.0,
+            period_minutes_mean: self.cycle_ms as f64 / 60_000.0 / self.cycles as f64,
             swing: self.sizes.quantile(0.5)?,
             swing_p95: self.sizes.quantile(0.95)?,
             hours: self.cycle_ms as f64 / 3_600_000.0,

@@ -95,6 +95,11 @@ impl Zone {
         })
     }
 
+    /// Whether it is known where the clock hangs.
+    pub fn is_known(&self) -> bool {
+        self.named.is_some()
+    }
+
     /// Its name, if it has one.
     pub fn name(&self) -> Option<&str> {
         self.named.as_ref().and_then(TimeZone::iana_name)

@@ -143,6 +143,35 @@ fn hunting_has_the_period_and_swing_it_was_made_with() {
     assert_eq!(finding(&told, "humidity-swing-thermal"), None);
 }
 
+/// An on and off band of 88 to 92 % in half a cubic metre with six air changes an hour, a mister of 60 g/h and 20 seconds
+/// of dead time. Computed from first-order relay control (PsychroLib 2.5.0 for the moist air): 66.62 s on, 101.52 s off,
+/// highest 94.186 %, lowest 86.604 %.
+#[test]
+fn a_relay_with_dead_time_gives_the_period_and_swing_of_the_closed_form() {
+    let (on, off, top, bottom) = (66.618_450_53, 101.515_551_30, 94.185_601_56, 86.603_971_99);
+    let mut text = "time,temp c,rh\n".to_owned();
+    for step in 0..5400_i64 {
+        let within = (step as f64 * 2.0) % (on + off);
+        let humidity = if within < on {
+            bottom + (top - bottom) * within / on
+        } else {
+            top - (top - bottom) * (within - on) / off
+        };
+        text.push_str(&format!("{},20,{humidity:.2}\n", 1_772_600_000 + 2 * step));
+    }
+    let told = of(text, &[]);
+    let evidence = &finding(&told, "humidity-hunting").expect("found")["evidence"];
+    // Readings come each 2 s: a single cycle is 168 or 170 s long, their mean is finer.
+    near(&evidence["period_minutes"], (on + off) / 60.0, 1.0 / 60.0);
+    near(
+        &evidence["period_minutes_mean"],
+        (on + off) / 60.0,
+        0.05 / 60.0,
+    );
+    // In 2 s the humidity moves by a quarter of a point, so a turn may be missed by half of that.
+    near(&evidence["swing_points"], top - bottom, 0.25);
+}
+
 #[test]
 fn a_cycle_that_is_logged_too_seldom_is_called_so() {
     let mut text = "time,rh\n".to_owned();
@@ -473,6 +502,11 @@ fn nothing_unclear_is_guessed() {
             3,
             "--column temperature=\"Temp 1\"",
         ),
+        (
+            "time,Temp,Temp\n2026-01-01 00:00,21,22\n",
+            3,
+            "`Temp` (column 2), `Temp` (column 3); choose one with `--column temperature=2`",
+        ),
         ("time,temp\n2026-01-01 00:00,71.2\n", 3, "line of"),
         (
             "time,temp\n03/04/2026 00:00,21.2\n",
@@ -531,6 +565,12 @@ fn what_is_said_settles_what_is_unclear() {
     near(
         &of(two, &["--column", "temperature=2"])["readings"]["temperature"]["mean"],
         21.0,
+        0.0,
+    );
+    let alike = "time,Temp,Temp\n2026-01-01 00:00,21,22\n2026-01-01 00:01,21,22\n";
+    near(
+        &of(alike, &["--column", "temperature=3"])["readings"]["temperature"]["mean"],
+        22.0,
         0.0,
     );
     let warm = "time,temp\n2026-01-01 00:00,68\n2026-01-01 00:01,68\n";

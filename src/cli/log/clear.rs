@@ -25,15 +25,19 @@ pub fn ask(error: &OpeningError, said: &mut Said, session: &Session) -> io::Resu
         return Ok(false);
     }
     match error {
-        OpeningError::Unclear { what, names } => {
+        OpeningError::Unclear { what, columns } => {
             let Some(of) = What::named(what) else {
                 return Ok(false);
             };
             let question = format!("Which column holds the {what}?");
-            let chosen = choose(&question, names, session)?;
-            if let Some(name) = chosen.and_then(|place| names.get(place)) {
-                said.columns.push((of, name.clone()));
-            }
+            let names: Vec<String> = columns
+                .iter()
+                .map(|(number, name)| format!("{name} (column {number})"))
+                .collect();
+            let chosen = choose(&question, &names, session)?;
+            let chosen = chosen.and_then(|place| columns.get(place));
+            said.columns
+                .extend(chosen.map(|(number, _)| (of, number.to_string())));
             Ok(chosen.is_some())
         }
         OpeningError::UnitUnclear {

@@ -35,6 +35,7 @@ impl Writer<'_> {
         let evidence = json!({
             "cycles": hunting.cycles,
             "period_minutes": number(hunting.period_minutes),
+            "period_minutes_mean": number(hunting.period_minutes_mean),
             "swing_points": number(hunting.swing),
             "swing_points_p95": number(hunting.swing_p95),
             "hours": number(hunting.hours),

@@ -40,17 +40,19 @@ impl Reader<'_> {
         let Some((_, name)) = self.said.columns.iter().rev().find(|(of, _)| *of == what) else {
             return Ok(None);
         };
-        let by_name = self
-            .headers
-            .iter()
-            .position(|header| same(&header.name, name.trim()));
+        let named: Vec<usize> = (0..self.headers.len())
+            .filter(|column| same(&self.headers[*column].name, name.trim()))
+            .collect();
+        if named.len() > 1 {
+            return Err(self.unclear(what.name(), &named));
+        }
         let by_number = || {
             let number: usize = name.trim().parse().ok()?;
             (1..=self.headers.len())
                 .contains(&number)
                 .then(|| number - 1)
         };
-        match by_name.or_else(by_number) {
+        match named.first().copied().or_else(by_number) {
             Some(column) => Ok(Some(column)),
             None => Err(OpeningError::NoSuchColumn {
                 name: name.clone(),
@@ -142,9 +144,9 @@ impl Reader<'_> {
     fn unclear(&self, what: &'static str, columns: &[usize]) -> OpeningError {
         OpeningError::Unclear {
             what,
-            names: columns
+            columns: columns
                 .iter()
-                .map(|column| self.headers[*column].name.clone())
+                .map(|column| (column + 1, self.headers[*column].name.clone()))
                 .collect(),
         }
     }
