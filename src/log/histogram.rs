@@ -86,6 +86,20 @@ mod tests {
     }
 
     #[test]
+    fn a_value_between_classes_goes_to_the_nearest() {
+        for (value, middle) in [
+            (20.004, 20.0),
+            (20.006, 20.01),
+            (-0.006, -0.01),
+            (21.994_9, 21.99),
+        ] {
+            let mut histogram = Histogram::new(-30.0, 60.0, 0.01);
+            histogram.add(value, 1);
+            assert_eq!(histogram.quantile(0.5), Some(middle), "{value}");
+        }
+    }
+
+    #[test]
     fn weights_count_and_values_beyond_the_ends_are_kept() {
         let mut histogram = Histogram::new(0.0, 100.0, 1.0);
         assert_eq!(histogram.quantile(0.5), None);
