@@ -196,7 +196,9 @@ impl<'s> Pass<'s> {
     fn new<R: Read>(rows: &Rows<R>, settings: &'s Settings, learning: &[Row]) -> Self {
         let numbers = &settings.numbers;
         let plan = &rows.opening().plan;
-        let step_ms = usual_step(learning.iter().map(|row| row.moment.at_ms)).unwrap_or(0);
+        let of_rows = steps(learning.iter().map(|row| row.moment.at_ms));
+        let step_ms = usual_step(&of_rows).unwrap_or(0);
+        let long_ms = long_step(&of_rows).unwrap_or(0);
         let gap = |step: i64| {
             let least = (numbers.gap_least_minutes * 60_000.0) as i64;
             least.max((numbers.gap_factor * step as f64) as i64)
@@ -207,7 +209,7 @@ impl<'s> Pass<'s> {
                 .iter()
                 .filter(|row| !row.values[channel.index()].is_nan())
                 .map(|row| row.moment.at_ms);
-            gap(usual_step(times).unwrap_or(step_ms))
+            gap(long_step(&steps(times)).unwrap_or(long_ms))
         });
         let there = |channel: Channel| plan.values[channel.index()].is_some();
         let start = learning.first().map_or(0, |row| row.moment.at_ms);
@@ -236,7 +238,7 @@ impl<'s> Pass<'s> {
             light_logged: there(Channel::Light),
             step_ms,
             gaps_ms,
-            gap_ms: gap(step_ms),
+            gap_ms: gap(long_ms),
             used: 0,
             last: None,
             last_of: [None; CHANNELS],
@@ -395,12 +397,27 @@ impl Summary {
     }
 }
 
-/// The middle one of the steps between times; none with fewer than two times.
-fn usual_step(times: impl Iterator<Item = i64>) -> Option<i64> {
+/// The steps between times, sorted.
+fn steps(times: impl Iterator<Item = i64>) -> Vec<i64> {
     let times: Vec<i64> = times.collect();
     let mut steps: Vec<i64> = times.windows(2).map(|pair| pair[1] - pair[0]).collect();
     steps.sort_unstable();
+    steps
+}
+
+/// The middle one of the steps; none without any.
+fn usual_step(steps: &[i64]) -> Option<i64> {
     steps.get(steps.len() / 2).copied()
+}
+
+/// The step that nineteen of twenty do not go beyond, since some loggers write only when something changes; with fewer
+/// than twenty steps, the middle one.
+fn long_step(steps: &[i64]) -> Option<i64> {
+    if steps.len() < 20 {
+        usual_step(steps)
+    } else {
+        steps.get(steps.len() * 19 / 20).copied()
+    }
 }
 
 fn is_night(hour: f64, from: f64, to: f64) -> bool {

@@ -11,6 +11,7 @@ use crate::engine::knowledge::{LogFinding, Measure};
 use crate::engine::quantity::System;
 use crate::log::analysis::Summary;
 use crate::log::channel::Channel;
+use crate::log::findings::humidity::hunts;
 use crate::log::settings::Settings;
 use crate::log::zone::Moment;
 
@@ -102,10 +103,7 @@ impl Writer<'_> {
 /// The numbers of the log that readings of the knowledge may stand for, in the unit that is kept.
 pub fn measures(summary: &Summary, settings: &Settings) -> Vec<(Measure, f64)> {
     let mean = |channel: Channel| summary.of(channel).map(|statistics| statistics.mean);
-    let hunting = summary
-        .hunting
-        .as_ref()
-        .filter(|hunting| hunting.cycles as f64 >= settings.numbers.hunting_least_cycles);
+    let hunting = hunts(summary, settings);
     let all = [
         (Measure::TemperatureMean, mean(Channel::Temperature)),
         (Measure::HumidityMean, mean(Channel::Humidity)),

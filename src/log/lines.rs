@@ -13,7 +13,7 @@ use memchr::memchr;
 pub const LONGEST_LINE: usize = 16 * 1024;
 
 /// What is read at once, and also how much of the file can be looked at before it is read.
-const BUFFER: usize = 256 * 1024;
+const BUFFER: usize = 1024 * 1024;
 
 /// A line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

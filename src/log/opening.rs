@@ -181,7 +181,7 @@ fn listed(names: &[String]) -> String {
 const MOST_PREAMBLE: usize = 60;
 
 /// Rows that are looked at before reading.
-const MOST_ROWS: usize = 2000;
+const MOST_ROWS: usize = 20_000;
 
 /// Most columns of a table.
 pub const MOST_COLUMNS: usize = 512;

@@ -74,6 +74,8 @@ pub struct Hunting {
     pub swing: f64,
     /// The size that one in twenty goes beyond, in points.
     pub swing_p95: f64,
+    /// How many times as long the cycle is that a quarter goes beyond, as the one that a quarter falls short of.
+    pub unevenness: f64,
     /// Hours in such cycles.
     pub hours: f64,
     /// From and to when.
@@ -162,7 +164,10 @@ impl Swings {
 
     /// The controller's cycles, if there are any.
     pub fn hunting(&self) -> Option<Hunting> {
+        let (short, long) = (self.periods.quantile(0.25)?, self.periods.quantile(0.75)?);
         Some(Hunting {
+            // Cycles of less than a second are those of a log that has several rows in one.
+            unevenness: long / short.max(1.0),
             cycles: self.cycles,
             period_minutes: self.periods.quantile(0.5)? / 60.0,
             period_minutes_mean: self.cycle_ms as f64 / 60_000.0 / self.cycles as f64,

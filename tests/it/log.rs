@@ -143,6 +143,97 @@ fn hunting_has_the_period_and_swing_it_was_made_with() {
     assert_eq!(finding(&told, "humidity-swing-thermal"), None);
 }
 
+/// Numbers that look like chance and are the same each time: sums of twelve of them are near a normal distribution.
+struct Noise(u64);
+
+impl Noise {
+    fn uniform(&mut self) -> f64 {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn normal(&mut self) -> f64 {
+        (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
+    }
+}
+
+/// A meter that scatters by 0.7 points reaches turns of three points by chance alone, again and again.
+#[test]
+fn the_noise_of_a_meter_is_no_hunting() {
+    let mut noise = Noise(7);
+    let mut text = "time,temp c,rh\n".to_owned();
+    for minute in 0..7200_i64 {
+        let (humidity, celsius) = (90.0 + 0.7 * noise.normal(), 18.0 + 0.1 * noise.normal());
+        text.push_str(&format!(
+            "{},{celsius:.1},{humidity:.1}\n",
+            1_772_600_000 + 60 * minute
+        ));
+    }
+    assert_eq!(ids(&of(text, &[])), Vec::<&str>::new());
+}
+
+/// The same noise on top of cycles of twelve minutes hides nothing.
+#[test]
+fn hunting_is_found_beneath_the_noise_of_a_meter() {
+    let mut noise = Noise(11);
+    let mut text = "time,rh\n".to_owned();
+    for step in 0..2000_i64 {
+        let within = (step * 20 % 720) as f64 / 720.0;
+        let humidity = 84.0 + 8.0 * (1.0 - (2.0 * within - 1.0).abs()) + 0.3 * noise.normal();
+        text.push_str(&format!("{},{humidity:.1}\n", 1_772_600_000 + 20 * step));
+    }
+    let told = of(text, &[]);
+    let evidence = &finding(&told, "humidity-hunting").expect("found")["evidence"];
+    near(&evidence["period_minutes"], 12.0, 0.5);
+    // Noise moves each turn outwards: the highest of several readings near the top is a little too high.
+    near(&evidence["swing_points"], 8.0, 1.0);
+}
+
+#[test]
+fn a_logger_that_writes_only_on_change_has_no_gaps() {
+    let mut noise = Noise(3);
+    let mut text = "time,rh\n".to_owned();
+    let mut at = 1_772_600_000_i64;
+    for _ in 0..500 {
+        at += [20, 40, 60, 120, 600, 1800][(noise.uniform() * 6.0) as usize];
+        text.push_str(&format!("{at},{:.1}\n", 88.0 + noise.normal() / 2.0));
+    }
+    // One pause of a day is a gap all the same.
+    text.push_str(&format!("{},88.0\n", at + 86_400));
+    let told = of(text, &[]);
+    let gaps = &finding(&told, "gaps").expect("found")["evidence"];
+    assert_eq!(gaps["gaps"], 1);
+    near(&gaps["longest_hours"], 24.0, 0.0);
+}
+
+#[test]
+fn a_base_that_speaks_of_logs_needs_every_number() {
+    use blockside::knowledge::build::{SourceFile, build};
+    use blockside::knowledge::problem::ProblemCode;
+    use blockside::knowledge::read::read_folder;
+    let mut files = read_folder(&crate::small::folder(), 0).expect("the folder is there");
+    files.push(SourceFile {
+        name: "log.toml".to_owned(),
+        text: "[[log-number]]\nid = \"gap-factor\"\nvalue = 4\njudgement = \"Made up.\"\n"
+            .to_owned(),
+        layer: 0,
+    });
+    let problems = build(&files).problems;
+    let codes: Vec<ProblemCode> = problems.iter().map(|problem| problem.code).collect();
+    assert_eq!(codes, [ProblemCode::MissingScale]);
+    assert!(
+        problems[0]
+            .message
+            .contains("the log number `gap-least-minutes`"),
+        "{}",
+        problems[0].message
+    );
+    assert!(!problems[0].message.contains("`gap-factor`"));
+}
+
 /// An on and off band of 88 to 92 % in half a cubic metre with six air changes an hour, a mister of 60 g/h and 20 seconds
 /// of dead time. Computed from first-order relay control (PsychroLib 2.5.0 for the moist air): 66.62 s on, 101.52 s off,
 /// highest 94.186 %, lowest 86.604 %.

@@ -119,11 +119,13 @@ def expected(frame, reading, limits):
     known = frame[frame[reading].notna()]
     seconds = known["utc"].map(pd.Timestamp.timestamp).to_numpy()
     values = known[reading].to_numpy(dtype=float)
-    # The step is learned from the first 4096 rows of the file, of those where the column is filled in.
+    # The step that nineteen of twenty do not go beyond is learned from the first 4096 rows of the file, of those where the
+    # column is filled in.
     first = frame.iloc[:4096]
     first = first[first[reading].notna()]["utc"].map(pd.Timestamp.timestamp).to_numpy()
     steps = np.sort(np.diff(first))
-    gap = max(GAP_FACTOR * steps[len(steps) // 2], GAP_LEAST_SECONDS)
+    long = steps[len(steps) * 19 // 20 if len(steps) >= 20 else len(steps) // 2]
+    gap = max(GAP_FACTOR * long, GAP_LEAST_SECONDS)
     steps = np.diff(seconds)
     steps = np.where(steps <= gap, steps, 0.0)
     weights = np.zeros(values.size)

@@ -108,7 +108,7 @@ names! {
 numbers! {
     /// The numbers a sensor log is judged with; every one is given by the knowledge.
     LogNumbers;
-    /// A pause longer than this many usual steps is a gap.
+    /// A pause longer than this many steps is a gap, of the step that nineteen of twenty do not go beyond.
     gap_factor = "gap-factor", 1.0..=1000.0;
     /// No shorter pause than this is a gap, in minutes.
     gap_least_minutes = "gap-least-minutes", 0.0..=1440.0;
@@ -130,6 +130,10 @@ numbers! {
     hunting_longest_minutes = "hunting-longest-minutes", 1.0..=1440.0;
     /// Cycles from which hunting is a finding.
     hunting_least_cycles = "hunting-least-cycles", 1.0..=1000.0;
+    /// How many times as long as the shorter quarter of the cycles the longer quarter may be, at most.
+    hunting_evenness = "hunting-evenness", 1.0..=100.0;
+    /// The least mean size from which swings slower than the controller's are told, points.
+    slow_swing = "slow-swing", 0.1..=50.0;
     /// Share of the swing that temperature explains from which it is called thermal.
     thermal_from = "thermal-from", 0.5..=1.0;
     /// Share of the swing that temperature explains up to which it is called the mister's.

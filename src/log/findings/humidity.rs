@@ -4,18 +4,26 @@ use serde_json::json;
 
 use crate::engine::knowledge::LogFinding;
 use crate::engine::quantity::{Unit, show, show_difference};
+use crate::log::analysis::Summary;
 use crate::log::findings::wording::{counted, every, lasting, trimmed};
 use crate::log::findings::{Writer, number};
-use crate::log::swings::Reasons;
+use crate::log::settings::Settings;
+use crate::log::swings::{Hunting, Reasons};
+
+/// The controller's cycles, where they are many and even enough.
+pub(crate) fn hunts<'s>(summary: &'s Summary, settings: &Settings) -> Option<&'s Hunting> {
+    let numbers = &settings.numbers;
+    summary.hunting.as_ref().filter(|hunting| {
+        hunting.cycles as f64 >= numbers.hunting_least_cycles
+            && hunting.unevenness <= numbers.hunting_evenness
+    })
+}
 
 impl Writer<'_> {
     pub(crate) fn hunting(&mut self) {
-        let Some(hunting) = &self.summary.hunting else {
+        let Some(hunting) = hunts(self.summary, self.settings) else {
             return;
         };
-        if (hunting.cycles as f64) < self.settings.numbers.hunting_least_cycles {
-            return;
-        }
         let step_minutes = self.summary.step_ms as f64 / 60_000.0;
         // judgement: four readings a cycle show its length; its peaks and troughs need more.
         let coarse = hunting.period_minutes < 4.0 * step_minutes;
@@ -38,6 +46,7 @@ impl Writer<'_> {
             "period_minutes_mean": number(hunting.period_minutes_mean),
             "swing_points": number(hunting.swing),
             "swing_points_p95": number(hunting.swing_p95),
+            "unevenness": number(hunting.unevenness),
             "hours": number(hunting.hours),
             "logged_often_enough": !coarse,
         });
@@ -46,8 +55,13 @@ impl Writer<'_> {
 
     pub(crate) fn reasons_of_swings(&mut self) {
         let summary = self.summary;
-        for (pace, reasons) in [("quick", &summary.fast), ("slow", &summary.slow)] {
-            self.reason(pace, reasons);
+        // Quick swings that are no cycles may be a meter's noise, and so may slow ones that are small.
+        if hunts(summary, self.settings).is_some() {
+            self.reason("quick", &summary.fast);
+        }
+        let size = summary.slow.size / summary.slow.swings.max(1) as f64;
+        if size >= self.settings.numbers.slow_swing {
+            self.reason("slow", &summary.slow);
         }
     }
 
