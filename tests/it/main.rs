@@ -17,6 +17,8 @@ mod house;
 mod journeys;
 mod knowledge;
 mod log;
+mod log_chance;
+mod log_input;
 mod log_made;
 mod network;
 mod other_trade;
