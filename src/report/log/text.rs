@@ -125,16 +125,19 @@ fn head(read: &Read<'_>, page: &mut Page) {
         ));
     }
     page.paragraph(2, Ink::Usual, &kept);
-    if let (Some((_, species, named)), Some((_, stage, _))) =
+    if let (Some((_, species, named)), Some((_, stage, stage_named))) =
         (&read.settings.species, &read.settings.stage)
     {
-        let whose = if *named {
-            format!("Limits: {species}, {}.", stage.to_lowercase())
+        let stage = stage.to_lowercase();
+        let species = if *named {
+            format!("Limits: {species}")
         } else {
-            format!(
-                "Limits: {}, no species named, so the wide ones; name yours with --species.",
-                stage.to_lowercase()
-            )
+            "Limits: the wide ones, since no species was named with --species".to_owned()
+        };
+        let whose = if *stage_named {
+            format!("{species}, {stage}.")
+        } else {
+            format!("{species}; {stage} is taken, since no stage was named with --stage.")
         };
         page.paragraph(2, Ink::Faint, &whose);
     }
