@@ -4,4 +4,5 @@ pub mod cli;
 pub mod engine;
 pub mod journal;
 pub mod knowledge;
+pub mod log;
 pub mod report;

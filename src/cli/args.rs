@@ -99,6 +99,8 @@ pub enum Command {
     WhyNot(WhyArgs),
     /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls
     Chamber(ChamberArgs),
+    /// Read a sensor log: what happened in the chamber, when and for how long
+    Log(LogArgs),
     /// Check and list what the program knows
     Knowledge {
         /// What to do with it.
@@ -191,6 +193,54 @@ pub struct WhyArgs {
     /// The case.
     #[command(flatten)]
     pub given: Given,
+}
+
+/// Arguments of `log`.
+#[derive(Debug, Args)]
+pub struct LogArgs {
+    /// The log, a CSV file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The species whose limits hold, by any of its names
+    #[arg(long, value_name = "NAME")]
+    pub species: Option<String>,
+    /// The stage of the crop
+    #[arg(long, value_name = "STAGE")]
+    pub stage: Option<String>,
+    /// Temperature of the coldest wall: says how long it was near the dew point
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub surface: Option<String>,
+    /// Carbon dioxide of the air that comes in, for air changes
+    #[arg(long, value_name = "PPM")]
+    pub outside_co2: Option<String>,
+    /// Where the clock hangs, as in `Europe/Oslo`, or `system`: needed where clocks are changed in the time of the log
+    #[arg(long, value_name = "ZONE")]
+    pub time_zone: Option<String>,
+    /// Which column is which, by name or number, as in `temperature="Probe 2"`; for time, date, temperature, humidity,
+    /// co2, light
+    #[arg(long, value_name = "WHAT=NAME")]
+    pub column: Vec<String>,
+    /// The unit of a column that does not say it, as in `temperature=F`
+    #[arg(long, value_name = "WHAT=UNIT")]
+    pub unit: Vec<String>,
+    /// What comes first in dates such as 03/04/2026
+    #[arg(long, value_enum)]
+    pub date_order: Option<DateOrder>,
+    /// Write readings and signs to this case file, for `diagnose`; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub into: Option<PathBuf>,
+    /// Draw the log into this SVG file; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub plot: Option<PathBuf>,
+}
+
+/// What comes first in dates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DateOrder {
+    /// 3 April is 03/04.
+    DayFirst,
+    /// 3 April is 04/03.
+    MonthFirst,
 }
 
 /// What to do with the knowledge.

@@ -9,6 +9,7 @@ pub mod given;
 pub mod home;
 pub mod input;
 pub mod knowledge;
+pub mod log;
 pub mod session;
 pub mod why;
 
@@ -58,6 +59,7 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
         Command::Why(args) => why::run(args, Asked::Why, session),
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
         Command::Chamber(args) => chamber::run(args, session),
+        Command::Log(args) => log::run(args, session),
         Command::Knowledge { command } => knowledge::run(command, session),
         Command::Schema { contract } => {
             let schema = json::schema(contract)

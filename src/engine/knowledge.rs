@@ -3,6 +3,7 @@
 //! The engine only reads these. They are built by `crate::knowledge::build` from files, and by hand in tests.
 
 mod lean;
+mod logged;
 mod look_up;
 mod observable;
 mod reasoning;
@@ -17,6 +18,7 @@ use crate::engine::id::{
     ActionId, CauseId, CautionId, FactId, OutputId, PersonId, QuestionId, ReadingId, RuleId,
     SetupId, SignId, SourceId, SpeciesId, StageId,
 };
+pub use crate::engine::knowledge::logged::*;
 pub use crate::engine::knowledge::observable::*;
 pub use crate::engine::knowledge::reasoning::*;
 pub use crate::engine::knowledge::scale::*;
@@ -35,6 +37,8 @@ pub struct KnowledgeBase {
     pub fingerprint: String,
     /// Words for numbers, and the numbers the engine works with.
     pub scale: Scale,
+    /// The numbers that sensor logs are judged with; none where the knowledge says nothing of logs.
+    pub log: Option<LogNumbers>,
     /// The stages of a crop.
     pub stages: Map<StageId, Stage>,
     /// Where facts and figures come from.

@@ -9,8 +9,8 @@ use toml::de::{DeTable, DeValue};
 use crate::engine::condition::{Comparison, Limit, Side};
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{
-    Asking, Checked, Formula, FormulaName, Level, Map, NormalLook, Person, Question, Reading,
-    Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Stage,
+    Asking, Checked, Formula, FormulaName, Level, LogFinding, Map, Measure, NormalLook, Person,
+    Question, Reading, Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Stage,
 };
 use crate::engine::quantity::Unit;
 use crate::knowledge::fields::{At, Fields, as_number, finite, type_name};
@@ -86,7 +86,7 @@ impl Shape<'_, '_> {
         table: &DeTable<'_>,
         span: Range<usize>,
     ) -> Option<Entry<Option<At<f64>>>> {
-        let mut fields = Fields::new(table, span, "a number of the scale");
+        let mut fields = Fields::new(table, span, "a number");
         let id = self.head(&mut fields, "number");
         let value = fields.number_opt("value", &mut self.notes);
         if value.is_none() && !table.contains_key("value") {
@@ -95,6 +95,30 @@ impl Shape<'_, '_> {
         self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         Some((id?, value))
+    }
+
+    /// The key `log`: a measure or finding of a sensor log, by its name.
+    fn log_word<T: Copy>(
+        &mut self,
+        fields: &mut Fields<'_, '_>,
+        known: &[(T, &'static str)],
+        what: &str,
+    ) -> Option<T> {
+        use crate::knowledge::problem::{ProblemCode, nearest};
+        let (word, at) = fields.text_opt("log", &mut self.notes)?;
+        let found = known.iter().find(|(_, name)| *name == word);
+        if found.is_none() {
+            let help = nearest(&word, known.iter().map(|(_, name)| *name))
+                .map(|near| format!("did you mean `{near}`?"));
+            self.notes.add(
+                ProblemCode::UnknownWord,
+                at,
+                format!("reading a log yields no {what} `{word}`"),
+                &format!("not a {what} of a log"),
+                help,
+            );
+        }
+        found.map(|(found, _)| *found)
     }
 
     /// A stage.
@@ -190,6 +214,7 @@ impl Shape<'_, '_> {
         let profile = fields
             .text_opt("profile", &mut self.notes)
             .and_then(|word| self.quantity(&word));
+        let log = self.log_word(&mut fields, &Measure::ALL, "measure");
         let grounds = self.grounds(&mut fields, true);
         if tolerance.is_none() && !table.contains_key("tolerance") {
             fields.missing("tolerance", &mut self.notes);
@@ -217,6 +242,7 @@ impl Shape<'_, '_> {
             assumed,
             computed,
             profile,
+            log,
             grounds,
             file: self.notes.file.to_owned(),
         };
@@ -528,6 +554,7 @@ impl Shape<'_, '_> {
         let asked_if = self.condition_opt(&mut fields, "asked-if");
         self.no_conclusion(asked_if.as_ref());
         let profile = self.profile_key(&mut fields);
+        let log = self.log_word(&mut fields, &LogFinding::ALL, "finding");
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
@@ -543,6 +570,7 @@ impl Shape<'_, '_> {
             opening,
             asked_if: asked_if.map(|(condition, _)| condition),
             profile,
+            log,
             grounds,
             file: self.notes.file.to_owned(),
         };

@@ -2,6 +2,7 @@
 
 mod balance;
 mod explanation;
+mod log;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -17,6 +18,7 @@ use crate::report::words::verdict;
 
 pub use crate::report::json::balance::{BALANCE_SCHEMA, BalanceReport, balance};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
+pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
 
 /// The version of the diagnosis as JSON.
 pub const DIAGNOSIS_SCHEMA: &str = "blockside.diagnosis/1";
@@ -308,7 +310,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 }
 
 /// Every contract that has a schema, with the word that asks for it.
-pub const CONTRACTS: &[&str] = &["balance", "diagnosis", "explanation", "problem"];
+pub const CONTRACTS: &[&str] = &["balance", "diagnosis", "explanation", "log", "problem"];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
@@ -316,6 +318,7 @@ pub fn schema(contract: &str) -> Option<Value> {
         "balance" => schemars::schema_for!(BalanceReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
+        "log" => schemars::schema_for!(LogReport),
         "problem" => schemars::schema_for!(Refusal),
         _ => return None,
     };

@@ -4,6 +4,7 @@ pub mod balance;
 pub mod catalogue;
 pub mod explanation;
 pub mod json;
+pub mod log;
 pub mod page;
 pub mod problems;
 pub mod sanitise;

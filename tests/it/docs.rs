@@ -6,6 +6,7 @@ use std::path::Path;
 use assert_cmd::Command;
 use blockside::engine::chamber::profile::{Statement, all_given};
 use blockside::engine::chamber::quantity::Quantity;
+use blockside::engine::knowledge::{LogFinding, Measure};
 use blockside::knowledge::build::{SourceFile, build};
 use blockside::knowledge::embedded;
 use blockside::knowledge::problem::{Gravity, Problem, ProblemCode};
@@ -78,7 +79,7 @@ fn run_console(page_name: &str, least: usize) {
 
 #[test]
 fn the_readme_shows_what_the_program_prints() {
-    run_console("README.md", 1);
+    run_console("README.md", 2);
 }
 
 #[test]
@@ -124,7 +125,7 @@ fn the_readme_shows_the_profile_as_it_stands() {
 }
 
 #[test]
-fn developers_page_lists_all_that_a_profile_holds() {
+fn developers_page_lists_all_that_a_profile_holds_and_a_log_yields() {
     let page = page("DEVELOPERS.md");
     let row = |key: &str, names: Vec<&str>| {
         let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
@@ -132,12 +133,16 @@ fn developers_page_lists_all_that_a_profile_holds() {
     };
     let numbers = Quantity::ALL.iter().map(|one| one.word()).collect();
     let statements = Statement::WORDS.iter().map(|(word, _)| *word).collect();
+    let measures = Measure::ALL.iter().map(|(_, name)| *name).collect();
+    let findings = LogFinding::ALL.iter().map(|(_, name)| *name).collect();
     for row in [
         row(
             "`profile` of a reading, `of` of a setup item or sign",
             numbers,
         ),
         row("`profile` of a setup item or sign", statements),
+        row("`log` of a reading", measures),
+        row("`log` of a sign", findings),
     ] {
         assert!(page.contains(&row), "DEVELOPERS.md lacks: {row}");
     }

@@ -7,12 +7,13 @@ use std::path::{Path, PathBuf};
 use blockside::knowledge::embedded;
 
 /// Which module may import from which; the table of DEVELOPERS.md.
-const LAYERS: [(&str, &[&str]); 5] = [
+const LAYERS: [(&str, &[&str]); 6] = [
     ("engine", &[]),
     ("knowledge", &["engine"]),
     ("journal", &["engine", "knowledge"]),
-    ("report", &["engine", "knowledge", "journal"]),
-    ("cli", &["engine", "knowledge", "journal", "report"]),
+    ("log", &["engine", "knowledge"]),
+    ("report", &["engine", "knowledge", "journal", "log"]),
+    ("cli", &["engine", "knowledge", "journal", "log", "report"]),
 ];
 
 fn rust_files(folder: &str) -> Vec<(PathBuf, String)> {

@@ -6,7 +6,7 @@ use crate::engine::chamber::profile::Statement;
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::condition::{Condition, Side};
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, SpeciesId, StageId, TraitId};
-use crate::engine::knowledge::{Grounds, Map};
+use crate::engine::knowledge::{Grounds, LogFinding, Map, Measure};
 use crate::engine::quantity::Unit;
 
 /// A stage of the crop.
@@ -106,6 +106,8 @@ pub struct Reading {
     pub computed: Option<Formula>,
     /// The number of a chamber's profile or balance that it stands for.
     pub profile: Option<Quantity>,
+    /// What of a sensor log it is.
+    pub log: Option<Measure>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
@@ -324,6 +326,8 @@ pub struct Sign {
     pub asked_if: Option<Condition>,
     /// What a chamber's profile must say for it to be there.
     pub profile: Option<FromProfile>,
+    /// The finding in a sensor log that shows it.
+    pub log: Option<LogFinding>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
