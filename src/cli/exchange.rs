@@ -57,7 +57,9 @@ pub fn run(args: &ExchangeArgs, session: &Session) -> Outcome {
             let fall =
                 fall::read(rows, &settings, room_ppm).map_err(|error| unable(error.to_string()))?;
             if fall.points.len() < 2 {
-                let said = if fall.after == 0 {
+                let said = if fall.points.is_empty() {
+                    "no reading lies above the room's level; see whether --room is right"
+                } else if fall.after == 0 {
                     "carbon dioxide is highest at its last reading, so nothing falls"
                 } else {
                     "after its highest reading carbon dioxide does not fall step by step, or is at the room's level \

@@ -211,6 +211,10 @@ impl Air {
 
     /// Temperature to which a wet surface cools in this air, in degrees Celsius.
     ///
+    /// # Range
+    /// The equations for a wet and an icy surface do not meet at 0 °C: within 0.3 °C of it the same air has two wet
+    /// bulbs, one of which is given.
+    ///
     /// # Source
     /// ASHRAE Handbook, Fundamentals (2017), ch. 1, equations 33 and 35, solved for the wet bulb by halving.
     pub fn wet_bulb_c(self) -> f64 {

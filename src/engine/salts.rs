@@ -208,7 +208,7 @@ impl Correction {
     pub fn of_two(one: &Point, other: &Point) -> Option<Self> {
         let slope = (other.expected_percent - one.expected_percent)
             / (other.reads_percent - one.reads_percent);
-        (slope.is_finite() && slope > 0.0).then(|| Self {
+        (slope.is_finite() && slope > 0.0).then_some(Self {
             slope,
             intercept_percent: one.expected_percent - slope * one.reads_percent,
         })

@@ -146,6 +146,15 @@ pub fn report(asked: &Asked, look: Look) -> String {
             "Behind ± stands what 95 of 100 such readings stay within.",
         );
     }
+    let told = asked.given.wet_bulb_c;
+    if told.is_some_and(|told| (told - air.wet_bulb_c()).abs() > 0.05) {
+        page.paragraph(
+            2,
+            Ink::Faint,
+            "Around freezing the wick may be wet or ice, and the same air has two wet bulbs: the one above is not the \
+             one given.",
+        );
+    }
     if let Some(surface) = asked.surface_c {
         page.blank();
         on_surface(&mut page, asked, surface);

@@ -4,6 +4,11 @@ use crate::cli::given::listed;
 use crate::engine::quantity::{Unit, parse_reading};
 use crate::report::sanitise::short;
 
+/// The longest time after the first reading.
+///
+/// judgement: even a closed box is at the room's level within days.
+const MOST_HOURS: f64 = 240.0;
+
 /// Readings of (hours, ppm), in the order given. A clock that shows less than before has passed midnight.
 ///
 /// # Errors
@@ -62,6 +67,11 @@ fn hours(text: &str) -> Result<(f64, bool), String> {
     };
     if hours < 0.0 {
         return Err("a time cannot be less than 0".to_owned());
+    }
+    if hours > MOST_HOURS {
+        return Err(format!(
+            "a fall does not last longer than {MOST_HOURS} hours"
+        ));
     }
     Ok((hours, false))
 }
@@ -134,8 +144,23 @@ mod tests {
 
     #[test]
     fn all_that_is_wrong_is_said_at_once() {
-        let said = read(&["5000", "25:00=900", "0:61=900", "5=x", "-3=900"]).expect_err("faults");
-        for part in ["`5000`", "`25:00`", "`0:61`", "`5=x`", "less than 0"] {
+        let said = read(&[
+            "5000",
+            "25:00=900",
+            "0:61=900",
+            "5=x",
+            "-3=900",
+            "99999=800",
+        ])
+        .expect_err("faults");
+        for part in [
+            "`5000`",
+            "`25:00`",
+            "`0:61`",
+            "`5=x`",
+            "less than 0",
+            "240 hours",
+        ] {
             assert!(said.contains(part), "{part}: {said}");
         }
     }
