@@ -3,6 +3,7 @@
 mod small;
 mod world;
 
+mod arithmetic;
 mod bad_input;
 mod broken;
 mod built_in;
@@ -10,6 +11,7 @@ mod case_files;
 mod case_text;
 mod cases;
 mod chaining;
+mod chamber;
 mod cli;
 mod confusers;
 mod coverage;
@@ -17,6 +19,10 @@ mod docs;
 mod house;
 mod journeys;
 mod knowledge;
+mod log;
+mod log_chance;
+mod log_input;
+mod log_made;
 mod network;
 mod other_trade;
 mod properties;

@@ -192,6 +192,19 @@ pub struct Amount {
     pub text: String,
     /// What to say where it cannot be computed.
     pub otherwise: String,
+    /// What else the amount asks for, each said where it can be computed and left out where not.
+    pub also: Vec<AlsoAmount>,
+}
+
+/// Something else that an amount asks for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AlsoAmount {
+    /// The formula and its inputs.
+    pub formula: Formula,
+    /// The reading whose species limit the formula aims at.
+    pub limit: Option<ReadingId>,
+    /// The amount in words; `{value}` stands for the number.
+    pub text: String,
 }
 
 /// What to do.
