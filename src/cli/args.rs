@@ -99,6 +99,12 @@ pub enum Command {
     WhyNot(WhyArgs),
     /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls
     Chamber(ChamberArgs),
+    /// Work out moist air from any two of temperature, humidity, dew point and wet bulb
+    Air(AirArgs),
+    /// Work out the air changes from a fall of carbon dioxide
+    Exchange(ExchangeArgs),
+    /// Check a humidity sensor over wet salt, or list which salt holds which humidity
+    Sensor(SensorArgs),
     /// Read a sensor log: what happened in the chamber, when and for how long
     Log(LogArgs),
     /// Check and list what the program knows
@@ -213,6 +219,20 @@ pub struct LogArgs {
     /// Carbon dioxide of the air that comes in, for air changes
     #[arg(long, value_name = "PPM")]
     pub outside_co2: Option<String>,
+    /// How the file is to be read.
+    #[command(flatten)]
+    pub how: HowToRead,
+    /// Write readings and signs to this case file, for `diagnose`; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub into: Option<PathBuf>,
+    /// Draw the log into this SVG file; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub plot: Option<PathBuf>,
+}
+
+/// How a CSV file is to be read, where it does not say it itself.
+#[derive(Debug, Args)]
+pub struct HowToRead {
     /// Where the clock hangs, as in `Europe/Oslo`, or `system`: needed where clocks are changed in the time of the log
     #[arg(long, value_name = "ZONE")]
     pub time_zone: Option<String>,
@@ -226,12 +246,73 @@ pub struct LogArgs {
     /// What comes first in dates such as 03/04/2026
     #[arg(long, value_enum)]
     pub date_order: Option<DateOrder>,
-    /// Write readings and signs to this case file, for `diagnose`; an existing file is not overwritten
-    #[arg(long, value_name = "FILE")]
-    pub into: Option<PathBuf>,
-    /// Draw the log into this SVG file; an existing file is not overwritten
-    #[arg(long, value_name = "FILE")]
-    pub plot: Option<PathBuf>,
+}
+
+/// Arguments of `air`.
+#[derive(Debug, Args)]
+pub struct AirArgs {
+    /// How warm the air is
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub temperature: Option<String>,
+    /// Its relative humidity
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
+    pub humidity: Option<String>,
+    /// Its dew point
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub dew_point: Option<String>,
+    /// What a thermometer with a wet wick shows in moving air
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub wet_bulb: Option<String>,
+    /// The air pressure at the place, as in `840 hPa`; that of the sea level if not given
+    #[arg(long, value_name = "PRESSURE", conflicts_with = "altitude")]
+    pub pressure: Option<String>,
+    /// Height above the sea, as in `1500 m` or `4900 ft`
+    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
+    pub altitude: Option<String>,
+    /// Temperature of a wall, lid or hose: does water form on it, and by what margin
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub surface: Option<String>,
+    /// What the humidity becomes when the air is only warmed or cooled to this; may be given several times
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub at: Vec<String>,
+}
+
+/// Arguments of `exchange`.
+#[derive(Debug, Args)]
+pub struct ExchangeArgs {
+    /// A CSV file (`-` for standard input), or readings as `0:00=5000 0:10=3400`; times as 14:05, 10min, 0.5h, or in
+    /// minutes
+    #[arg(value_name = "FILE|TIME=PPM", required = true)]
+    pub readings: Vec<String>,
+    /// Carbon dioxide of the room, from which the chamber draws its air
+    #[arg(long, value_name = "PPM", visible_alias = "outside-co2")]
+    pub room: Option<String>,
+    /// What the chamber holds, as in `250 L` or `15 cu. ft`: gives the fresh air as well
+    #[arg(long, value_name = "VOLUME")]
+    pub volume: Option<String>,
+    /// How the file is to be read.
+    #[command(flatten)]
+    pub how: HowToRead,
+}
+
+/// Arguments of `sensor`.
+#[derive(Debug, Args)]
+pub struct SensorArgs {
+    /// The salt in the jar; give it twice, with a reading each, for a correction from two points
+    #[arg(long, value_name = "SALT")]
+    pub salt: Vec<String>,
+    /// How warm the jar is; once for all, or once for each salt
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub temperature: Vec<String>,
+    /// What the sensor shows over the salt, as in `78 %` or `78 % ± 1`
+    #[arg(long, value_name = "PERCENT")]
+    pub reads: Vec<String>,
+    /// How many points the sensor may be off; 3 if not given
+    #[arg(long, value_name = "POINTS")]
+    pub tolerance: Option<String>,
+    /// A reading from the chamber to correct by the check; may be given several times
+    #[arg(long, value_name = "PERCENT")]
+    pub correct: Vec<String>,
 }
 
 /// What comes first in dates.

@@ -7,7 +7,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
-use crate::cli::args::{self, Format, LogArgs};
+use crate::cli::args::{self, Format, HowToRead, LogArgs};
 use crate::cli::ask::save;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given;
@@ -40,16 +40,6 @@ use crate::report::sanitise::short;
 pub fn run(args: &LogArgs, session: &Session) -> Outcome {
     let base = session.base()?;
     let settings = settings(args, base)?;
-    let mut said = said(args)?;
-    let zone = match &args.time_zone {
-        None => Zone::as_written(),
-        Some(name) => Zone::named(name).ok_or_else(|| {
-            Failure::usage(format!(
-                "no time zone is called `{}`; write one such as `Europe/Oslo` or `America/Denver`, or `system`",
-                short(name)
-            ))
-        })?,
-    };
     // Nothing is read for an hour only to find at the end that the result has no place.
     for path in args.into.iter().chain(&args.plot) {
         if path.exists() {
@@ -60,26 +50,8 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
         }
     }
     let name = name_of(&args.file);
-    let unable =
-        |said: String| Failure::unable(format!("`{name}` cannot be read as a log: {said}"));
-    let (rows, length) = loop {
-        let (source, length) = source(&args.file)?;
-        match Rows::open(source, &said, zone.clone(), &settings) {
-            Ok(rows) => break (rows, length),
-            Err(RowsError::Io(error)) => {
-                return Err(Failure::unable(format!("`{name}` cannot be read: {error}")));
-            }
-            Err(RowsError::Opening(error)) => {
-                // What came from standard input cannot be read a second time.
-                let answered = args.file.as_os_str() != "-"
-                    && clear::ask(&error, &mut said, session)
-                        .map_err(|error| Failure::writing(&error))?;
-                if !answered {
-                    return Err(unable(error.to_string()));
-                }
-            }
-        }
-    };
+    let unable = |said: String| Failure::unable(unreadable(&name, &said));
+    let (rows, length) = open(&args.file, &args.how, &settings, session)?;
     let mut progress = Progress::new(length);
     let analysed = analyse(rows, &settings, |bytes| progress.show(bytes));
     progress.done();
@@ -124,7 +96,56 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
     Ok(Exit::Done)
 }
 
-fn name_of(path: &Path) -> String {
+/// A log that is open, and how many bytes it has where that is known.
+pub(crate) type Opened = (Rows<Box<dyn Read>>, Option<u64>);
+
+/// Opens a log; what is not clear about it is asked for where somebody can answer.
+///
+/// # Errors
+/// Where an option is wrong, or the file is no log.
+pub(crate) fn open(
+    file: &Path,
+    how: &HowToRead,
+    settings: &Settings,
+    session: &Session,
+) -> Result<Opened, Failure> {
+    let mut said = said(how)?;
+    let zone = match &how.time_zone {
+        None => Zone::as_written(),
+        Some(name) => Zone::named(name).ok_or_else(|| {
+            Failure::usage(format!(
+                "no time zone is called `{}`; write one such as `Europe/Oslo` or `America/Denver`, or `system`",
+                short(name)
+            ))
+        })?,
+    };
+    let name = name_of(file);
+    loop {
+        let (source, length) = source(file)?;
+        match Rows::open(source, &said, zone.clone(), settings) {
+            Ok(rows) => return Ok((rows, length)),
+            Err(RowsError::Io(error)) => {
+                return Err(Failure::unable(format!("`{name}` cannot be read: {error}")));
+            }
+            Err(RowsError::Opening(error)) => {
+                // What came from standard input cannot be read a second time.
+                let answered = file.as_os_str() != "-"
+                    && clear::ask(&error, &mut said, session)
+                        .map_err(|error| Failure::writing(&error))?;
+                if !answered {
+                    return Err(Failure::unable(unreadable(&name, &error.to_string())));
+                }
+            }
+        }
+    }
+}
+
+fn unreadable(name: &str, said: &str) -> String {
+    format!("`{name}` cannot be read as a log: {said}")
+}
+
+/// What a file is called in messages.
+pub(crate) fn name_of(path: &Path) -> String {
     if path.as_os_str() == "-" {
         "standard input".to_owned()
     } else {
@@ -181,7 +202,10 @@ fn settings(args: &LogArgs, base: &KnowledgeBase) -> Result<Settings, Failure> {
 }
 
 /// A value given as an option, judged as the reading that lays claim to it.
-fn measured(
+///
+/// # Errors
+/// It is not understood or cannot be true, or the knowledge has no such reading.
+pub(crate) fn measured(
     base: &KnowledgeBase,
     measure: Measure,
     option: &str,
@@ -198,15 +222,15 @@ fn measured(
         .map_err(|error| Failure::usage(format!("{option}: {error}")))
 }
 
-fn said(args: &LogArgs) -> Result<Said, Failure> {
+fn said(how: &HowToRead) -> Result<Said, Failure> {
     let mut said = Said {
-        order: args.date_order.map(|order| match order {
+        order: how.date_order.map(|order| match order {
             args::DateOrder::DayFirst => DateOrder::DayFirst,
             args::DateOrder::MonthFirst => DateOrder::MonthFirst,
         }),
         ..Said::default()
     };
-    for text in &args.column {
+    for text in &how.column {
         let split = text
             .split_once('=')
             .map(|(what, name)| (What::named(what.trim()), name));
@@ -219,7 +243,7 @@ fn said(args: &LogArgs) -> Result<Said, Failure> {
         };
         said.columns.push((what, name.to_owned()));
     }
-    for text in &args.unit {
+    for text in &how.unit {
         let split = text
             .split_once('=')
             .and_then(|(what, unit)| Some((Channel::named(what.trim())?, InUnit::named(unit)?)));
@@ -238,7 +262,7 @@ fn said(args: &LogArgs) -> Result<Said, Failure> {
 }
 
 /// That no row can be used, and why.
-fn nothing_usable(unusable: &Unusable) -> String {
+pub(crate) fn nothing_usable(unusable: &Unusable) -> String {
     let Unusable { rows, left_out } = unusable;
     if *rows == 0 {
         return "it has column names but no rows of values".to_owned();

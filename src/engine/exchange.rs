@@ -2,6 +2,8 @@
 
 use crate::engine::student::t_975;
 
+pub mod judged;
+
 /// A straight line through the logarithm of a decay.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DecayFit {

@@ -23,6 +23,7 @@ pub mod question;
 pub mod reasoner;
 pub mod roots;
 pub mod rulebook;
+pub mod salts;
 pub mod student;
 pub mod weigh;
 pub mod wording;

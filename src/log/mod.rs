@@ -12,6 +12,7 @@ pub mod columns;
 pub mod days;
 pub mod decays;
 pub mod dew;
+pub mod fall;
 pub mod findings;
 pub mod histogram;
 pub mod left_out;

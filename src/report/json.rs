@@ -1,8 +1,11 @@
 //! The outward contract: results as JSON, stable and versioned. Fields may be added, none is renamed within a version.
 
+mod air;
 mod balance;
+mod exchange;
 mod explanation;
 mod log;
+mod sensor;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -16,9 +19,12 @@ use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Sev
 use crate::report::text::{Told, option_names};
 use crate::report::words::verdict;
 
+pub use crate::report::json::air::{AIR_SCHEMA, AirReport, air};
 pub use crate::report::json::balance::{BALANCE_SCHEMA, BalanceReport, balance};
+pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
+pub use crate::report::json::sensor::{SENSOR_SCHEMA, SensorCheckReport, salts, sensor};
 
 /// The version of the diagnosis as JSON.
 pub const DIAGNOSIS_SCHEMA: &str = "blockside.diagnosis/1";
@@ -310,16 +316,28 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 }
 
 /// Every contract that has a schema, with the word that asks for it.
-pub const CONTRACTS: &[&str] = &["balance", "diagnosis", "explanation", "log", "problem"];
+pub const CONTRACTS: &[&str] = &[
+    "air",
+    "balance",
+    "diagnosis",
+    "exchange",
+    "explanation",
+    "log",
+    "problem",
+    "sensor",
+];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
     let schema = match contract {
+        "air" => schemars::schema_for!(AirReport),
         "balance" => schemars::schema_for!(BalanceReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
+        "exchange" => schemars::schema_for!(ExchangeReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
         "log" => schemars::schema_for!(LogReport),
         "problem" => schemars::schema_for!(Refusal),
+        "sensor" => schemars::schema_for!(SensorCheckReport),
         _ => return None,
     };
     Some(schema.to_value())

@@ -3,6 +3,7 @@
 mod small;
 mod world;
 
+mod arithmetic;
 mod bad_input;
 mod broken;
 mod built_in;
