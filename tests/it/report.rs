@@ -40,6 +40,7 @@ fn reason(sign: &str, text: &str, weight_db: f64) -> Reason {
             source: id!(SourceId, "nobody-1900-tale"),
             at: None,
         }],
+        differ: None,
     }
 }
 
@@ -151,6 +152,7 @@ fn decided() -> Diagnosis {
                 ],
                 if_failed: "Look for a blocked vent".to_owned(),
                 sources: Vec::new(),
+                differ: None,
             },
             ActionDue {
                 id: id!(ActionId, "add-light"),
@@ -165,6 +167,7 @@ fn decided() -> Diagnosis {
                 disturbs: Vec::new(),
                 if_failed: String::new(),
                 sources: Vec::new(),
+                differ: None,
             },
         ],
         cautions: vec![
@@ -176,6 +179,7 @@ fn decided() -> Diagnosis {
                 because: vec!["carbon dioxide in the room is 21000 ppm".to_owned()],
                 defer_to: "the emergency services if anyone feels faint".to_owned(),
                 sources: Vec::new(),
+                differ: None,
             },
             CautionDue {
                 id: id!(CautionId, "co2-in-room"),
@@ -185,6 +189,7 @@ fn decided() -> Diagnosis {
                 because: vec!["the chamber blows into the room".to_owned()],
                 defer_to: "local rules for workplaces".to_owned(),
                 sources: Vec::new(),
+                differ: None,
             },
         ],
         derived: vec![DerivedStep {
