@@ -423,6 +423,47 @@ fn why_and_why_not_read_as_answers() {
 }
 
 #[test]
+fn where_sources_differ_is_said_wherever_sources_are_shown() {
+    let mut diagnosis = decided();
+    diagnosis.causes[0].speaks_for[0].differ = Some("One says ten, one says twenty.".to_owned());
+    diagnosis.actions[0].differ = Some("One says daily, one says weekly.".to_owned());
+    diagnosis.cautions[0].differ = Some("One says gloves, one says none.".to_owned());
+    let short = shown(&diagnosis, Look::of_width(80));
+    let detail = Look {
+        detail: true,
+        ..Look::of_width(80)
+    };
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let full = flat(&shown(&diagnosis, detail));
+    for part in ["one says twenty", "one says weekly", "one says none"] {
+        assert!(full.contains(part), "{part} is missing in: {full}");
+        assert!(!flat(&short).contains(part), "{short}");
+    }
+
+    let mut base = small::base();
+    let cause = &mut base.causes["too-dark"];
+    cause.grounds.differ = Some("Whether it matters is disputed.".to_owned());
+    let line = cause
+        .shows
+        .iter_mut()
+        .find(|shows| matches!(&shows.finding, Finding::Sign(sign) if sign.as_str() == "caps-pale"))
+        .expect("it shows pale caps");
+    line.grounds.differ = Some("Pale to one is white to another.".to_owned());
+    let mut observations = Observations::default();
+    let sign = id!(SignId, "caps-pale");
+    observations.signs.insert(sign, Answer::Yes);
+    let why = Reasoner::new(&base, System::Metric)
+        .explain(&observations, "too-dark")
+        .expect("a cause");
+    for look in [Look::of_width(80), detail] {
+        let text = flat(&explanation(&base, &why, Asked::Why, look));
+        for part in ["it matters is disputed", "Pale to one is white"] {
+            assert_eq!(text.matches(part).count(), 1, "{part}: {text}");
+        }
+    }
+}
+
+#[test]
 fn every_kind_of_entry_is_listed_with_all_its_fields() {
     let base = small::base();
     for &(kind, word) in Kind::ALL {
