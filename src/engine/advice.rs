@@ -89,6 +89,7 @@ impl Advisor<'_, '_> {
                 because: self.because(id.as_str(), caution),
                 defer_to: caution.defer_to.clone(),
                 sources: caution.grounds.sources.clone(),
+                differ: caution.grounds.differ.clone(),
             })
             .collect();
         due.sort_by_key(|caution| {
@@ -205,6 +206,7 @@ impl Advisor<'_, '_> {
             disturbs: action.disturbs.iter().filter_map(filled).collect(),
             if_failed: action.if_failed.clone(),
             sources: action.grounds.sources.clone(),
+            differ: action.grounds.differ.clone(),
         }
     }
 

@@ -85,6 +85,8 @@ pub struct Reason {
     pub taken_by: Option<CauseId>,
     /// Where the link stands.
     pub sources: Vec<Cite>,
+    /// Who says what, where the sources do not agree.
+    pub differ: Option<String>,
 }
 
 /// A finding with its words.
@@ -174,6 +176,8 @@ pub struct ActionDue {
     pub if_failed: String,
     /// What it stands on.
     pub sources: Vec<Cite>,
+    /// Who says what, where the sources do not agree.
+    pub differ: Option<String>,
 }
 
 /// How much of an action.
@@ -221,6 +225,8 @@ pub struct CautionDue {
     pub defer_to: String,
     /// What it stands on.
     pub sources: Vec<Cite>,
+    /// Who says what, where the sources do not agree.
+    pub differ: Option<String>,
 }
 
 /// One derived fact and how it came about.

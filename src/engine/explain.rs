@@ -206,6 +206,7 @@ impl Reasoner<'_> {
                     sources: shows
                         .map(|shows| shows.grounds.sources.clone())
                         .unwrap_or_default(),
+                    differ: shows.and_then(|shows| shows.grounds.differ.clone()),
                 }
             })
             .filter(|reason| reason.weight_db.abs() > 0.0)

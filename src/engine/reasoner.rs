@@ -353,6 +353,7 @@ impl<'k> Reasoner<'k> {
             sources: link
                 .map(|(_, shows)| shows.grounds.sources.clone())
                 .unwrap_or_default(),
+            differ: link.and_then(|(_, shows)| shows.grounds.differ.clone()),
         })
     }
 

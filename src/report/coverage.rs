@@ -101,9 +101,10 @@ pub fn in_short(page: &mut Page, found: &Coverage) {
         0,
         Ink::Usual,
         &format!(
-            "{} causes have fewer than {ENOUGH_RULES} rules; {} signs are used by one rule only; {} pairs of causes \
-             cannot be told apart by any finding; {} published cases leave {} causes uncovered.",
-            found.thin_causes.len(),
+            "Causes with fewer than {ENOUGH_RULES} rules: {}; roots: {}. Signs that a single rule uses: {}. Pairs of \
+             causes that nothing separates: {}. Causes that none of {} published cases covers: {}.",
+            found.thin_causes.iter().filter(|cause| !cause.root).count(),
+            found.thin_causes.iter().filter(|cause| cause.root).count(),
             found.single_use_signs.len(),
             found.inseparable.len(),
             found.published_cases,

@@ -50,6 +50,7 @@ pub fn explanation(base: &KnowledgeBase, told: &Explanation, asked: Asked, look:
             "Nothing you told speaks for it or against it.",
         );
     }
+    differing(&mut page, base, told);
     derived(&mut page, told);
     rivals(&mut page, told);
     roots(&mut page, told);
@@ -68,6 +69,29 @@ pub fn explanation(base: &KnowledgeBase, told: &Explanation, asked: Asked, look:
         }
     }
     page.finish()
+}
+
+/// Where the sources of the cause itself and of what was weighed do not agree. On --detail each finding says it itself.
+fn differing(page: &mut Page, base: &KnowledgeBase, told: &Explanation) {
+    let own = base
+        .causes
+        .get(&told.cause)
+        .and_then(|cause| cause.grounds.differ.as_deref());
+    let mut said: Vec<&str> = own.into_iter().collect();
+    if !page.look().detail {
+        for reason in told.speaks_for.iter().chain(&told.speaks_against) {
+            if let Some(differ) = reason.differ.as_deref().filter(|one| !said.contains(one)) {
+                said.push(differ);
+            }
+        }
+    }
+    if said.is_empty() {
+        return;
+    }
+    page.heading(Ink::Strong, "Where the sources differ");
+    for differ in said {
+        page.entry(3, "-", Ink::Usual, differ);
+    }
 }
 
 fn headline(told: &Explanation, asked: Asked) -> String {

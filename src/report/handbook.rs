@@ -86,6 +86,11 @@ impl Book<'_> {
             let other = cause.look_alikes.first()?;
             Some(format!("compare {id} {}", other.cause))
         });
+        let first_two = || {
+            let mut ids = base.causes.keys();
+            Some(format!("compare {} {}", ids.next()?, ids.next()?))
+        };
+        let pair = pair.or_else(first_two);
         species
             .map(|(id, _)| id.to_string())
             .into_iter()
@@ -138,7 +143,13 @@ impl Book<'_> {
     /// A condition as a clause.
     fn condition(self, condition: &Condition) -> String {
         let joined = |parts: &[Condition], word: &str| {
-            let parts: Vec<String> = parts.iter().map(|part| self.condition(part)).collect();
+            let parts: Vec<String> = parts
+                .iter()
+                .map(|part| match part {
+                    Condition::Literal(_) => self.condition(part),
+                    Condition::All(_) | Condition::Any(_) => format!("({})", self.condition(part)),
+                })
+                .collect();
             parts.join(word)
         };
         match condition {
@@ -163,6 +174,15 @@ impl Book<'_> {
     /// A share with the nearest word of the scale: `usually (80 %)`.
     fn often(self, share: f64) -> String {
         with_word(&self.base.scale.frequency, share)
+    }
+
+    /// As [`Book::often`], for what may not be shown at all.
+    fn often_if_at_all(self, share: f64) -> String {
+        if share > 0.0 {
+            self.often(share)
+        } else {
+            "not shown".to_owned()
+        }
     }
 
     /// How common something is, with the nearest word of the scale.

@@ -120,6 +120,8 @@ pub struct ReasonReport {
     pub taken_by: Option<String>,
     /// The sources of the link.
     pub sources: Vec<String>,
+    /// Who says what, where the sources do not agree.
+    pub differ: Option<String>,
 }
 
 /// A finding.
@@ -214,6 +216,8 @@ pub struct ActionReport {
     pub if_failed: String,
     /// What it stands on.
     pub sources: Vec<String>,
+    /// Who says what, where the sources do not agree.
+    pub differ: Option<String>,
 }
 
 /// How much of an action.
@@ -261,6 +265,8 @@ pub struct CautionReport {
     pub defer_to: String,
     /// What it stands on.
     pub sources: Vec<String>,
+    /// Who says what, where the sources do not agree.
+    pub differ: Option<String>,
 }
 
 /// What was wrong with something that was given.
@@ -411,6 +417,7 @@ fn reason(from: &Reason) -> ReasonReport {
         weight_db: rounded(from.weight_db),
         taken_by: from.taken_by.as_ref().map(ToString::to_string),
         sources: sources(&from.sources),
+        differ: from.differ.clone(),
     }
 }
 
@@ -505,6 +512,7 @@ fn action(from: &ActionDue) -> ActionReport {
         disturbs: from.disturbs.clone(),
         if_failed: from.if_failed.clone(),
         sources: sources(&from.sources),
+        differ: from.differ.clone(),
     }
 }
 
@@ -517,6 +525,7 @@ fn caution(from: &CautionDue) -> CautionReport {
         because: from.because.clone(),
         defer_to: from.defer_to.clone(),
         sources: sources(&from.sources),
+        differ: from.differ.clone(),
     }
 }
 

@@ -114,7 +114,8 @@ pub struct Score {
 }
 
 /// Scores cases. Intervals come from drawing the cases anew with replacement, whole cases at a time since the
-/// statements of one case hang together; nought in everything where there is no case.
+/// statements of one case hang together; nought in everything where there is no case. The interval of the calibration
+/// error leans upward: drawing anew adds noise, and every noise puts stated and observed further apart.
 ///
 /// # Source
 /// Efron B., Tibshirani R.J. 1993. An introduction to the bootstrap. Chapman and Hall, chapter 13 (percentiles).

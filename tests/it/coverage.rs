@@ -154,6 +154,20 @@ fn the_best_source_counts() {
     assert_eq!(Basis::of(&grounds, &base.sources), Basis::Nothing);
 }
 
+/// Every field of a report is in its schema, and every field the schema requires is in the report.
+pub fn keeps_to_schema(contract: &str, value: &Value) {
+    let schema = blockside::report::json::schema(contract).expect("has a schema");
+    let known = schema["properties"].as_object().expect("has properties");
+    let given = value.as_object().expect("is an object");
+    for name in schema["required"].as_array().expect("requires something") {
+        let name = name.as_str().expect("a name");
+        assert!(given.contains_key(name), "{name} is missing");
+    }
+    for name in given.keys() {
+        assert!(known.contains_key(name), "{name} is not in the schema");
+    }
+}
+
 #[test]
 fn the_check_prints_the_coverage_and_counts_the_cases_of_a_folder() {
     let world = World::new();
@@ -163,6 +177,7 @@ fn the_check_prints_the_coverage_and_counts_the_cases_of_a_folder() {
         serde_json::from_str(&Ran::of(command).out).expect("JSON")
     };
     assert_eq!(whole["schema"], "blockside.coverage/1");
+    keeps_to_schema("coverage", &whole);
     let embedded = embedded::published_cases().len();
     let left_out = whole["cases_left_out"].as_array().expect("a list").len();
     assert_eq!(whole["published_cases"], embedded - left_out);

@@ -40,6 +40,7 @@ fn reason(sign: &str, text: &str, weight_db: f64) -> Reason {
             source: id!(SourceId, "nobody-1900-tale"),
             at: None,
         }],
+        differ: None,
     }
 }
 
@@ -152,6 +153,7 @@ fn decided() -> Diagnosis {
                 ],
                 if_failed: "Look for a blocked vent".to_owned(),
                 sources: Vec::new(),
+                differ: None,
             },
             ActionDue {
                 id: id!(ActionId, "add-light"),
@@ -166,6 +168,7 @@ fn decided() -> Diagnosis {
                 disturbs: Vec::new(),
                 if_failed: String::new(),
                 sources: Vec::new(),
+                differ: None,
             },
         ],
         cautions: vec![
@@ -177,6 +180,7 @@ fn decided() -> Diagnosis {
                 because: vec!["carbon dioxide in the room is 21000 ppm".to_owned()],
                 defer_to: "the emergency services if anyone feels faint".to_owned(),
                 sources: Vec::new(),
+                differ: None,
             },
             CautionDue {
                 id: id!(CautionId, "co2-in-room"),
@@ -186,6 +190,7 @@ fn decided() -> Diagnosis {
                 because: vec!["the chamber blows into the room".to_owned()],
                 defer_to: "local rules for workplaces".to_owned(),
                 sources: Vec::new(),
+                differ: None,
             },
         ],
         derived: vec![DerivedStep {
@@ -416,6 +421,47 @@ fn why_and_why_not_read_as_answers() {
         "{text}"
     );
     assert!(text.contains("What would bring it up"), "{text}");
+}
+
+#[test]
+fn where_sources_differ_is_said_wherever_sources_are_shown() {
+    let mut diagnosis = decided();
+    diagnosis.causes[0].speaks_for[0].differ = Some("One says ten, one says twenty.".to_owned());
+    diagnosis.actions[0].differ = Some("One says daily, one says weekly.".to_owned());
+    diagnosis.cautions[0].differ = Some("One says gloves, one says none.".to_owned());
+    let short = shown(&diagnosis, Look::of_width(80));
+    let detail = Look {
+        detail: true,
+        ..Look::of_width(80)
+    };
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let full = flat(&shown(&diagnosis, detail));
+    for part in ["one says twenty", "one says weekly", "one says none"] {
+        assert!(full.contains(part), "{part} is missing in: {full}");
+        assert!(!flat(&short).contains(part), "{short}");
+    }
+
+    let mut base = small::base();
+    let cause = &mut base.causes["too-dark"];
+    cause.grounds.differ = Some("Whether it matters is disputed.".to_owned());
+    let line = cause
+        .shows
+        .iter_mut()
+        .find(|shows| matches!(&shows.finding, Finding::Sign(sign) if sign.as_str() == "caps-pale"))
+        .expect("it shows pale caps");
+    line.grounds.differ = Some("Pale to one is white to another.".to_owned());
+    let mut observations = Observations::default();
+    let sign = id!(SignId, "caps-pale");
+    observations.signs.insert(sign, Answer::Yes);
+    let why = Reasoner::new(&base, System::Metric)
+        .explain(&observations, "too-dark")
+        .expect("a cause");
+    for look in [Look::of_width(80), detail] {
+        let text = flat(&explanation(&base, &why, Asked::Why, look));
+        for part in ["it matters is disputed", "Pale to one is white"] {
+            assert_eq!(text.matches(part).count(), 1, "{part}: {text}");
+        }
+    }
 }
 
 #[test]

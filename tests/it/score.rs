@@ -12,6 +12,7 @@ use blockside::train::score::{Judged, Score, score};
 use blockside::train::simulate::{Drawn, Wish, simulate};
 use serde_json::Value;
 
+use crate::coverage::keeps_to_schema;
 use crate::world::{Ran, World};
 
 /// The cases of this wish, judged with the knowledge as it is.
@@ -193,6 +194,7 @@ fn the_command_scores_a_folder_and_gives_the_reason_of_a_miss() {
     assert_eq!(ran.status, 0, "{}", ran.err);
     let report: Value = serde_json::from_str(&ran.out).expect("JSON");
     assert_eq!(report["schema"], "blockside.score/1");
+    keeps_to_schema("score", &report);
     assert_eq!(report["cases"], 2);
     assert_eq!(report["leads"]["value"], 0.5);
     assert_eq!(report["misses"][0]["case"], "miss");

@@ -1,11 +1,17 @@
 //! Two causes side by side, what separates them first.
 
+use crate::engine::condition::{Condition, Proposition};
 use crate::engine::id::CauseId;
-use crate::engine::knowledge::{Asking, Cause, Finding};
-use crate::knowledge::coverage::{SEPARATES_FROM, share_under};
+use crate::engine::knowledge::{Asking, Cause, Finding, Severity, Shows};
+use crate::knowledge::coverage::SEPARATES_FROM;
 use crate::report::handbook::Book;
 use crate::report::page::{Ink, Page};
 use crate::report::words::{percent, sentence, unstopped};
+
+/// How many of the checks that separate two causes are shown without --detail.
+///
+/// judgement: whoever stands at the chamber makes a few checks, not twenty.
+const MOST_CHECKS: usize = 6;
 
 /// A finding with how often each of two causes shows it.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,13 +45,18 @@ pub fn beside<'k>(book: Book<'k>, one: &'k CauseId, other: &'k CauseId) -> Vec<B
             continue;
         }
         let (first, second) = (usual(a, finding), usual(b, finding));
+        let is_named = named(a, other, finding) || named(b, one, finding);
+        // What single species alone show stands in the pages of the causes.
+        if first == 0.0 && second == 0.0 && !is_named {
+            continue;
+        }
         let anyway = book.base.anyway(finding, None);
         rows.push(Beside {
             finding,
             one: first,
             other: second,
             apart: (first - second).abs() * (1.0 - anyway),
-            named: named(a, other, finding) || named(b, one, finding),
+            named: is_named,
         });
     }
     rows.sort_by(|a, b| {
@@ -56,12 +67,19 @@ pub fn beside<'k>(book: Book<'k>, one: &'k CauseId, other: &'k CauseId) -> Vec<B
     rows
 }
 
-/// The share without a guard, else that of the first line, whatever its guard.
+/// The share in no species in particular: that of the line no species is named for; 0 where there is none.
 fn usual(cause: &Cause, finding: &Finding) -> f64 {
-    share_under(cause, finding, None).unwrap_or_else(|| {
-        let mut lines = cause.shows.iter().filter(|line| line.finding == *finding);
-        lines.next().map_or(0.0, |line| line.share)
-    })
+    let of_a_species = |line: &&Shows| {
+        let literals = line.only_if.iter().flat_map(Condition::literals);
+        literals
+            .filter(|literal| literal.holds)
+            .any(|literal| matches!(literal.proposition, Proposition::Species(_)))
+    };
+    let mut lines = cause
+        .shows
+        .iter()
+        .filter(|line| line.finding == *finding && !of_a_species(line));
+    lines.next().map_or(0.0, |line| line.share)
 }
 
 /// The page that compares two causes.
@@ -73,7 +91,7 @@ pub fn compare(book: Book<'_>, one: &CauseId, other: &CauseId) -> String {
     };
     page.heading(
         Ink::Strong,
-        &format!("A: {}  B: {}", sentence(&a.name), sentence(&b.name)),
+        &format!("A: {}. B: {}", unstopped(&a.name), unstopped(&b.name)),
     );
     let rows = beside(book, one, other);
     let (telling, rest): (Vec<_>, Vec<_>) = rows
@@ -87,7 +105,12 @@ pub fn compare(book: Book<'_>, one: &CauseId, other: &CauseId) -> String {
             "No single check does. Ask what happened before, and look again in a few days.",
         );
     }
-    for (number, row) in telling.iter().enumerate() {
+    let most = if book.look.detail {
+        telling.len()
+    } else {
+        MOST_CHECKS
+    };
+    for (number, row) in telling.iter().take(most).enumerate() {
         let points_to = if row.one > row.other { "A" } else { "B" };
         page.entry(
             1,
@@ -96,13 +119,17 @@ pub fn compare(book: Book<'_>, one: &CauseId, other: &CauseId) -> String {
             &format!(
                 "{} If so, it speaks for {points_to}. A: {}; B: {}.",
                 question(book, row.finding),
-                book.often(row.one),
-                book.often(row.other)
+                book.often_if_at_all(row.one),
+                book.often_if_at_all(row.other)
             ),
         );
         if let Some(look) = how(book, row.finding) {
             page.labelled(4, "How:", look);
         }
+    }
+    if telling.len() > most {
+        let more = telling.len() - most;
+        page.paragraph(4, Ink::Faint, &format!("and {more} more with --detail"));
     }
     if a.only_if != b.only_if {
         for (letter, cause) in [("A", a), ("B", b)] {
@@ -144,6 +171,7 @@ pub fn compare(book: Book<'_>, one: &CauseId, other: &CauseId) -> String {
             ),
         );
     }
+    cautions(&mut page, book, [("A", a), ("B", b)]);
     page.heading(Ink::Strong, "What to do");
     for (letter, cause) in [("A", a), ("B", b)] {
         let actions: Vec<&str> = cause
@@ -160,6 +188,27 @@ pub fn compare(book: Book<'_>, one: &CauseId, other: &CauseId) -> String {
         }
     }
     page.finish()
+}
+
+/// What to be careful of with either.
+fn cautions(page: &mut Page, book: Book<'_>, pair: [(&str, &Cause); 2]) {
+    let listed: Vec<_> = pair
+        .into_iter()
+        .flat_map(|(letter, cause)| cause.cautions.iter().map(move |id| (letter, id)))
+        .filter_map(|(letter, id)| Some((letter, book.base.cautions.get(id)?)))
+        .collect();
+    if listed.is_empty() {
+        return;
+    }
+    page.heading(Ink::Care, "Be careful");
+    for (letter, caution) in listed {
+        let ink = if caution.severity == Severity::Stop {
+            Ink::Stop
+        } else {
+            Ink::Usual
+        };
+        page.entry(0, &format!("{letter} !"), ink, &caution.text);
+    }
 }
 
 /// The finding as a question.

@@ -1,5 +1,6 @@
 //! One page for each kind of entry.
 
+use crate::engine::condition::{Condition, Literal, Proposition};
 use crate::engine::id::{ActionId, CauseId, CautionId, SignId, SpeciesId};
 use crate::engine::knowledge::{
     Asking, Cause, CauseKind, Due, Finding, Grounds, Severity, Shows, SpeciesLimit, Trigger,
@@ -22,7 +23,7 @@ pub fn entry(page: &mut Page, book: Book<'_>, entry: Entry<'_>) {
 }
 
 fn title(page: &mut Page, name: &str, kind: &str, id: &str) {
-    page.heading(Ink::Strong, &sentence(name));
+    page.heading(Ink::Strong, unstopped(&sentence(name)));
     page.paragraph(0, Ink::Faint, &format!("{kind} {id}"));
 }
 
@@ -163,11 +164,21 @@ fn sign(page: &mut Page, book: Book<'_>, id: &SignId) {
     shown.sort_by(|a, b| b.1.share.total_cmp(&a.1.share));
     if !shown.is_empty() {
         page.heading(Ink::Strong, "What shows it");
-        for (cause, shows) in shown {
+        let mut done: Vec<&str> = Vec::new();
+        for (cause, _) in &shown {
+            if done.contains(&cause.name.as_str()) {
+                continue;
+            }
+            done.push(&cause.name);
+            let lines: Vec<&Shows> = shown
+                .iter()
+                .filter(|(other, _)| other.name == cause.name)
+                .map(|(_, shows)| *shows)
+                .collect();
             let text = format!(
                 "{}: {}",
                 unstopped(&cause.name),
-                guarded(page, book, shows, book.often(shows.share))
+                how_often(page, book, &lines)
             );
             page.entry(2, "-", Ink::Usual, &text);
         }
@@ -176,13 +187,63 @@ fn sign(page: &mut Page, book: Book<'_>, id: &SignId) {
     sources(page, base, &one.grounds, std::iter::empty());
 }
 
-/// A line with the condition it hangs on and, on --detail, where it stands.
-fn guarded(page: &Page, book: Book<'_>, shows: &Shows, mut text: String) -> String {
-    if let Some(guard) = &shows.only_if {
-        text.push_str(&format!(", where {}", book.condition(guard)));
+/// How often one cause shows one finding: in general first, then by species where they differ, each line with the
+/// condition it hangs on and, on --detail, where it stands.
+fn how_often(page: &Page, book: Book<'_>, lines: &[&Shows]) -> String {
+    let mut general = Vec::new();
+    // Species of one share stand together, the greatest share first as the lines come.
+    let mut by_share: Vec<(f64, Vec<String>)> = Vec::new();
+    for shows in lines {
+        let mut rest = Vec::new();
+        let mut species = None;
+        for part in shows.only_if.iter().flat_map(parts) {
+            match part {
+                // That a species with a line of its own is left out of this one need not be said.
+                Condition::Literal(Literal {
+                    proposition: Proposition::Species(_),
+                    holds: false,
+                }) => {}
+                Condition::Literal(Literal {
+                    proposition: Proposition::Species(id),
+                    holds: true,
+                }) => species = Some(id),
+                _ => rest.push(book.condition(part)),
+            }
+        }
+        let mut note = if rest.is_empty() {
+            String::new()
+        } else {
+            format!(", where {}", rest.join(" and "))
+        };
+        stands(page, &mut note, &shows.grounds);
+        let Some(species) = species else {
+            general.push(format!("{}{note}", book.often(shows.share)));
+            continue;
+        };
+        let name = book
+            .base
+            .species
+            .get(species)
+            .map_or(species.as_str(), |species| &species.name);
+        let named = format!("{name}{note}");
+        match by_share.iter_mut().find(|(share, _)| *share == shows.share) {
+            Some((_, names)) => names.push(named),
+            None => by_share.push((shows.share, vec![named])),
+        }
     }
-    stands(page, &mut text, &shows.grounds);
-    text
+    let in_species = by_share
+        .iter()
+        .map(|(share, names)| format!("{} in {}", book.often(*share), listed(names)));
+    let all: Vec<String> = general.into_iter().chain(in_species).collect();
+    all.join("; ")
+}
+
+/// The parts that must all hold.
+fn parts(condition: &Condition) -> Vec<&Condition> {
+    match condition {
+        Condition::All(all) => all.iter().flat_map(parts).collect(),
+        Condition::Literal(_) | Condition::Any(_) => vec![condition],
+    }
 }
 
 fn cause(page: &mut Page, book: Book<'_>, id: &CauseId) {
@@ -235,13 +296,22 @@ fn shown_by(page: &mut Page, book: Book<'_>, one: &Cause) {
     lines.sort_by(|a, b| b.share.total_cmp(&a.share));
     if !lines.is_empty() {
         page.heading(Ink::Strong, "What it shows");
-        for shows in lines {
-            let said = format!(
+        let mut done: Vec<&Finding> = Vec::new();
+        for line in &lines {
+            if done.contains(&&line.finding) {
+                continue;
+            }
+            done.push(&line.finding);
+            let same: Vec<&Shows> = lines
+                .iter()
+                .copied()
+                .filter(|other| other.finding == line.finding)
+                .collect();
+            let text = format!(
                 "{}: {}",
-                book.often(shows.share),
-                book.finding(&shows.finding)
+                book.finding(&line.finding),
+                how_often(page, book, &same)
             );
-            let text = guarded(page, book, shows, said);
             page.entry(2, "-", Ink::Usual, &text);
         }
     }
@@ -356,7 +426,7 @@ fn action(page: &mut Page, book: Book<'_>, id: &ActionId) {
         Due::NextDays => "in the next days",
         Due::NextRun => "with the next run",
     };
-    page.labelled(0, "When:", &format!("{due} ({}).", one.effort_word));
+    page.labelled(0, "When:", &format!("{due}; effort: {}.", one.effort_word));
     if let Some(amount) = &one.amount {
         page.labelled(0, "How much:", &sentence(&amount.otherwise));
     }
@@ -371,7 +441,7 @@ fn action(page: &mut Page, book: Book<'_>, id: &ActionId) {
     }
     for disturbed in &one.disturbs {
         // An amount is known only on an occasion.
-        let text = disturbed.replace("{value}", "as many");
+        let text = disturbed.replace("{value}", "that many");
         page.labelled(0, "It also changes:", &sentence(&text));
     }
     let causes = base.causes.values();

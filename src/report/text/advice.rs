@@ -81,6 +81,9 @@ fn one_caution(page: &mut Page, caution: &CautionDue) {
     if page.look().detail && !caution.sources.is_empty() {
         page.labelled(4, "Sources:", &cited(&caution.sources));
     }
+    if let Some(differ) = caution.differ.as_ref().filter(|_| page.look().detail) {
+        page.labelled(4, "Sources differ:", differ);
+    }
 }
 
 /// Whether an action cannot wait until the report is read: it protects people or keeps a trouble from spreading, now.
@@ -158,6 +161,9 @@ fn one_action(page: &mut Page, told: &Told<'_>, number: usize, action: &ActionDu
             notes.push_str(&format!("; sources: {}", cited(&action.sources)));
         }
         page.labelled(4, "Effort:", &notes);
+        if let Some(differ) = &action.differ {
+            page.labelled(4, "Sources differ:", differ);
+        }
     }
 }
 

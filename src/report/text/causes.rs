@@ -150,6 +150,9 @@ fn one_reason(base: &KnowledgeBase, reason: &Reason, detail: bool) -> String {
     if detail && !reason.sources.is_empty() {
         text.push_str(&format!(" [{}]", cited(&reason.sources)));
     }
+    if let Some(differ) = reason.differ.as_ref().filter(|_| detail) {
+        text.push_str(&format!(" Sources differ: {differ}"));
+    }
     text
 }
 
