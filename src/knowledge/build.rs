@@ -13,7 +13,9 @@ use crate::engine::id::{
     ActionId, CauseId, CautionId, FactId, IdError, OutputId, PersonId, QuestionId, ReadingId,
     RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
 };
-use crate::engine::knowledge::{Asking, KnowledgeBase, LogNumbers, Numbers, Scale, Spelling};
+use crate::engine::knowledge::{
+    Asking, KnowledgeBase, LogNumbers, Numbers, Scale, Species, Spelling,
+};
 use crate::knowledge::check;
 use crate::knowledge::entries::{Entry, sort_confidence};
 use crate::knowledge::fields::{At, Notes, parse, type_name};
@@ -85,6 +87,9 @@ const LISTS: [&str; 24] = [
     "output",
 ];
 
+/// Where things stand in a file, in bytes.
+pub type Spans = Vec<Range<usize>>;
+
 /// Where entries stand, for problems found across entries.
 #[derive(Debug, Default)]
 pub struct Places {
@@ -110,7 +115,7 @@ pub struct Gathered {
     /// The causes' own places.
     pub causes: Map<CauseId, CauseEntry>,
     /// Where the responses of each species stand.
-    pub responses: Map<SpeciesId, Vec<Range<usize>>>,
+    pub responses: Map<SpeciesId, Spans>,
     /// Every id that a file declares, also of entries that were left out because of a fault of their own.
     pub declared: HashSet<(Kind, String)>,
     /// Every name of another entry.
@@ -574,8 +579,8 @@ fn read_species(
     table: &DeTable<'_>,
     shape: &mut Shape<'_, '_>,
     (map, responses_at, places, problems): (
-        &mut Map<SpeciesId, crate::engine::knowledge::Species>,
-        &mut Map<SpeciesId, Vec<Range<usize>>>,
+        &mut Map<SpeciesId, Species>,
+        &mut Map<SpeciesId, Spans>,
         &mut Places,
         &mut Vec<Problem>,
     ),
