@@ -12,12 +12,12 @@ use crate::knowledge::fields::{Notes, parse as parse_toml};
 use crate::knowledge::problem::Problem;
 
 /// What a profile says it is.
-pub const SCHEMA: &str = "blockside.chamber/1";
+pub const SCHEMA: &str = "blockside.profile/1";
 /// The kind of file.
 const KIND: FileKind = FileKind {
     what: "a chamber's profile",
     schema: SCHEMA,
-    name: "blockside.chamber/",
+    name: "blockside.profile/",
     version: 1,
 };
 

@@ -326,7 +326,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 /// Every contract that has a schema, with the word that asks for it.
 pub const CONTRACTS: &[&str] = &[
     "air",
-    "balance",
+    "chamber",
     "coverage",
     "diagnosis",
     "exchange",
@@ -341,7 +341,7 @@ pub const CONTRACTS: &[&str] = &[
 pub fn schema(contract: &str) -> Option<Value> {
     let schema = match contract {
         "air" => schemars::schema_for!(AirReport),
-        "balance" => schemars::schema_for!(BalanceReport),
+        "chamber" => schemars::schema_for!(BalanceReport),
         "coverage" => schemars::schema_for!(CoverageReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "exchange" => schemars::schema_for!(ExchangeReport),

@@ -334,13 +334,13 @@ fn units_of_the_trade_are_understood_in_a_profile() {
     let base = embedded::base();
     let metric = chamber(
         &base,
-        "schema = \"blockside.chamber/1\"\nsize = [\"60.96 cm\", \"45.72 cm\", \"152.4 cm\"]\nheat-inside = 12\n\
+        "schema = \"blockside.profile/1\"\nsize = [\"60.96 cm\", \"45.72 cm\", \"152.4 cm\"]\nheat-inside = 12\n\
          [room]\ntemperature = \"20 °C\"\nhumidity = 40\n[fan]\ncurve = [{ flow = \"0 m3/h\", pressure = \"24.90889 Pa\" }, { flow = \"42.475269888 m3/h\", pressure = 0 }]\n\
          [mister]\noutput = \"200 g/h\"\ntank = \"3.785411784 L\"\nlag = \"0.5 min\"\n",
     );
     let imperial = chamber(
         &base,
-        "schema = \"blockside.chamber/1\"\nsize = \"2 x 1.5 x 5 ft\"\nheat-inside = \"12 W\"\n\
+        "schema = \"blockside.profile/1\"\nsize = \"2 x 1.5 x 5 ft\"\nheat-inside = \"12 W\"\n\
          [room]\ntemperature = \"68 °F\"\nhumidity = \"40 %\"\n[fan]\nflow = \"25 CFM\"\npressure = \"0.1 inWG\"\n\
          [mister]\noutput = \"4.8 L/day\"\ntank = \"1 gal\"\nlag = \"30 s\"\n",
     );
@@ -364,7 +364,7 @@ fn units_of_the_trade_are_understood_in_a_profile() {
     }
     let feet = chamber(
         &base,
-        "schema = \"blockside.chamber/1\"\nvolume = \"15 cu. ft\"\n[room]\ntemperature = \"20 °C\"\nhumidity = \"40 %\"\n[fan]\nnone = true\n",
+        "schema = \"blockside.profile/1\"\nvolume = \"15 cu. ft\"\n[room]\ntemperature = \"20 °C\"\nhumidity = \"40 %\"\n[fan]\nnone = true\n",
     );
     assert!((value(&balance(&base, &feet), Quantity::Volume) - 424.75).abs() < 0.01);
 }
@@ -397,7 +397,7 @@ fn every_impossible_number_is_refused_and_says_why_it_matters() {
             format!("[{}]\n", given.table)
         };
         let text = format!(
-            "schema = \"blockside.chamber/1\"\n{table}{} = {beyond:?}\n",
+            "schema = \"blockside.profile/1\"\n{table}{} = {beyond:?}\n",
             given.key
         );
         let problems = parse(&base, "profile.toml", &text).expect_err("it cannot be");
@@ -502,7 +502,7 @@ fn the_balance_as_json_keeps_its_contract() {
         "fan=2x",
     ]);
     let json: Value = serde_json::from_str(&ran.out).expect("JSON");
-    assert_eq!(json["schema"], "blockside.balance/1");
+    assert_eq!(json["schema"], "blockside.chamber/1");
     assert_eq!(json["crop_from"], "meter");
     let factor = &json["values"]["airflow_factor"];
     assert_eq!(factor["standing"], "too-high");
@@ -534,7 +534,7 @@ fn the_balance_as_json_keeps_its_contract() {
         };
         assert!(key.ends_with(ending), "{key} is in {unit}");
     }
-    let schema = run(&["schema", "balance"]);
+    let schema = run(&["schema", "chamber"]);
     let schema: Value = serde_json::from_str(&schema.out).expect("JSON");
     let required = schema["required"].as_array().expect("a list");
     for key in required {

@@ -66,7 +66,7 @@ def random_chamber(rng):
 
 def profile(c):
     lines = [
-        'schema = "blockside.chamber/1"',
+        'schema = "blockside.profile/1"',
         'species = "grey oyster"',
         'stage = "fruiting"',
         "size = [%s]" % ", ".join('"%r m"' % side for side in c["sides"]),

@@ -13,7 +13,7 @@ use crate::report::balance::{Balanced, sensor_word, summary, unknowns, verdict};
 use crate::report::json::rounded;
 
 /// The version of the balance as JSON.
-pub const BALANCE_SCHEMA: &str = "blockside.balance/1";
+pub const BALANCE_SCHEMA: &str = "blockside.chamber/1";
 
 /// The balance of a chamber.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
