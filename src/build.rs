@@ -27,6 +27,7 @@ mod knowledge {
     pub mod fields;
     pub mod lint;
     pub mod problem;
+    pub mod profile;
     pub mod read;
     pub mod response;
     pub mod rules;

@@ -4,5 +4,6 @@ pub mod cli;
 pub mod engine;
 pub mod journal;
 pub mod knowledge;
+pub mod log;
 pub mod report;
 pub mod train;

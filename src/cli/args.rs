@@ -99,6 +99,16 @@ pub enum Command {
     WhyNot(WhyArgs),
     /// Look up species, signs, causes, actions and cautions, and compare causes
     Handbook(HandbookArgs),
+    /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls
+    Chamber(ChamberArgs),
+    /// Work out moist air from any two of temperature, humidity, dew point and wet bulb
+    Air(AirArgs),
+    /// Work out the air changes from a fall of carbon dioxide
+    Exchange(ExchangeArgs),
+    /// Check a humidity sensor over wet salt, or list which salt holds which humidity
+    Sensor(SensorArgs),
+    /// Read a sensor log: what happened in the chamber, when and for how long
+    Log(LogArgs),
     /// Check, score and list what the program knows
     Knowledge {
         /// What to do with it.
@@ -119,6 +129,9 @@ pub struct Given {
     /// A case file, or `-` for standard input
     #[arg(value_name = "CASE")]
     pub case: Option<PathBuf>,
+    /// The profile of the chamber, in place of the one that the case names
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
     /// The species, by any of its names
     #[arg(long, value_name = "NAME")]
     pub species: Vec<String>,
@@ -139,6 +152,18 @@ pub struct Given {
     pub person: Vec<String>,
 }
 
+/// Arguments of `chamber`.
+#[derive(Debug, Args)]
+pub struct ChamberArgs {
+    /// The profile of the chamber, or `-` for standard input
+    #[arg(value_name = "PROFILE")]
+    pub profile: PathBuf,
+    /// Change a number and show both settings side by side, as in `fan=2x` or `set-point=90 %`; may be given several
+    /// times
+    #[arg(long, value_name = "NAME=VALUE")]
+    pub what_if: Vec<String>,
+}
+
 /// Arguments of `diagnose`.
 #[derive(Debug, Args)]
 pub struct DiagnoseArgs {
@@ -146,7 +171,7 @@ pub struct DiagnoseArgs {
     #[command(flatten)]
     pub given: Given,
     /// Read one case a line as JSON, from CASE or standard input, and write one diagnosis a line
-    #[arg(long, conflicts_with_all = ["species", "stage", "setup", "sign", "reading", "person"])]
+    #[arg(long, conflicts_with_all = ["profile", "species", "stage", "setup", "sign", "reading", "person"])]
     pub batch: bool,
 }
 
@@ -156,6 +181,9 @@ pub struct AskArgs {
     /// Take the answers from this file instead of a terminal
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
+    /// The profile of the chamber: what it tells is not asked
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
     /// Go on with a walk that was broken off
     #[arg(long, value_name = "FILE", conflicts_with = "answers")]
     pub resume: Option<PathBuf>,
@@ -198,6 +226,129 @@ pub struct ScoreArgs {
     /// Put every strength of the simulator off by a factor of its own, at most this one
     #[arg(long, value_name = "F", default_value_t = 1.0, requires = "simulated", value_parser = factor)]
     pub off_by: f64,
+}
+
+/// Arguments of `log`.
+#[derive(Debug, Args)]
+pub struct LogArgs {
+    /// The log, a CSV file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The species whose limits hold, by any of its names
+    #[arg(long, value_name = "NAME")]
+    pub species: Option<String>,
+    /// The stage of the crop
+    #[arg(long, value_name = "STAGE")]
+    pub stage: Option<String>,
+    /// Temperature of the coldest wall: says how long it was near the dew point
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub surface: Option<String>,
+    /// Carbon dioxide of the air that comes in, for air changes
+    #[arg(long, value_name = "PPM")]
+    pub outside_co2: Option<String>,
+    /// How the file is to be read.
+    #[command(flatten)]
+    pub how: HowToRead,
+    /// Write readings and signs to this case file, for `diagnose`; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub into: Option<PathBuf>,
+    /// Draw the log into this SVG file; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub plot: Option<PathBuf>,
+}
+
+/// How a CSV file is to be read, where it does not say it itself.
+#[derive(Debug, Args)]
+pub struct HowToRead {
+    /// Where the clock hangs, as in `Europe/Oslo`, or `system`: needed where clocks are changed in the time of the log
+    #[arg(long, value_name = "ZONE")]
+    pub time_zone: Option<String>,
+    /// Which column is which, by name or number, as in `temperature="Probe 2"`; for time, date, temperature, humidity,
+    /// co2, light
+    #[arg(long, value_name = "WHAT=NAME")]
+    pub column: Vec<String>,
+    /// The unit of a column that does not say it, as in `temperature=F`
+    #[arg(long, value_name = "WHAT=UNIT")]
+    pub unit: Vec<String>,
+    /// What comes first in dates such as 03/04/2026
+    #[arg(long, value_enum)]
+    pub date_order: Option<DateOrder>,
+}
+
+/// Arguments of `air`.
+#[derive(Debug, Args)]
+pub struct AirArgs {
+    /// How warm the air is
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub temperature: Option<String>,
+    /// Its relative humidity
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
+    pub humidity: Option<String>,
+    /// Its dew point
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub dew_point: Option<String>,
+    /// What a thermometer with a wet wick shows in moving air
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub wet_bulb: Option<String>,
+    /// The air pressure at the place, as in `840 hPa`; that of the sea level if not given
+    #[arg(long, value_name = "PRESSURE", conflicts_with = "altitude")]
+    pub pressure: Option<String>,
+    /// Height above the sea, as in `1500 m` or `4900 ft`
+    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
+    pub altitude: Option<String>,
+    /// Temperature of a wall, lid or hose: does water form on it, and by what margin
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub surface: Option<String>,
+    /// What the humidity becomes when the air is only warmed or cooled to this; may be given several times
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub at: Vec<String>,
+}
+
+/// Arguments of `exchange`.
+#[derive(Debug, Args)]
+pub struct ExchangeArgs {
+    /// A CSV file (`-` for standard input), or readings as `0:00=5000 0:10=3400`; times as 14:05, 10min, 0.5h, or in
+    /// minutes
+    #[arg(value_name = "FILE|TIME=PPM", required = true)]
+    pub readings: Vec<String>,
+    /// Carbon dioxide of the room, from which the chamber draws its air
+    #[arg(long, value_name = "PPM", visible_alias = "outside-co2")]
+    pub room: Option<String>,
+    /// What the chamber holds, as in `250 L` or `15 cu. ft`: gives the fresh air as well
+    #[arg(long, value_name = "VOLUME")]
+    pub volume: Option<String>,
+    /// How the file is to be read.
+    #[command(flatten)]
+    pub how: HowToRead,
+}
+
+/// Arguments of `sensor`.
+#[derive(Debug, Args)]
+pub struct SensorArgs {
+    /// The salt in the jar; give it twice, with a reading each, for a correction from two points
+    #[arg(long, value_name = "SALT")]
+    pub salt: Vec<String>,
+    /// How warm the jar is; once for all, or once for each salt
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub temperature: Vec<String>,
+    /// What the sensor shows over the salt, as in `78 %` or `78 % ± 1`
+    #[arg(long, value_name = "PERCENT")]
+    pub reads: Vec<String>,
+    /// How many points the sensor may be off; 3 if not given
+    #[arg(long, value_name = "POINTS")]
+    pub tolerance: Option<String>,
+    /// A reading from the chamber to correct by the check; may be given several times
+    #[arg(long, value_name = "PERCENT")]
+    pub correct: Vec<String>,
+}
+
+/// What comes first in dates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DateOrder {
+    /// 3 April is 03/04.
+    DayFirst,
+    /// 3 April is 04/03.
+    MonthFirst,
 }
 
 /// What to do with the knowledge.

@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 
 use crate::cli::args::Given;
+use crate::cli::chamber;
 use crate::cli::exit::Failure;
 use crate::cli::input;
 use crate::cli::session::Session;
@@ -16,16 +17,16 @@ use crate::report::sanitise::short;
 /// What was told, from the case file if there is one, with the options added or put in its place.
 ///
 /// # Errors
-/// Where the case file cannot be read or has faults (could not finish), or an option does (wrong use): then all faulty
+/// Where the case file or profile cannot be read or has faults (could not finish), or an option does (wrong use): then all faulty
 /// options are named at once.
 pub fn observations(
     given: &Given,
     base: &KnowledgeBase,
     session: &Session,
 ) -> Result<Observations, Failure> {
-    let mut told = match &given.case {
+    let (mut told, named) = match &given.case {
         Some(path) => input::case(path, base, session)?,
-        None => Observations::default(),
+        None => (Observations::default(), None),
     };
     let mut faults = Vec::new();
     let mut options = Options {
@@ -34,11 +35,14 @@ pub fn observations(
         faults: &mut faults,
     };
     options.apply(given, &mut told);
-    if faults.is_empty() {
-        Ok(told)
-    } else {
-        Err(Failure::usage(listed(&faults)))
+    if !faults.is_empty() {
+        return Err(Failure::usage(listed(&faults)));
     }
+    // What was told of this occasion comes first; the profile fills in the rest.
+    if let Some(path) = given.profile.as_ref().or(named.as_ref()) {
+        chamber::add(&mut told, path, base, session)?;
+    }
+    Ok(told)
 }
 
 /// How many faults are told at once.

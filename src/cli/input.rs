@@ -1,7 +1,7 @@
 //! Reads case files, from a path or from standard input.
 
 use std::io::{self, Read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::cli::exit::Failure;
 use crate::cli::session::Session;
@@ -30,6 +30,14 @@ pub struct Text {
 /// # Errors
 /// Where it is missing, a folder, too large, not UTF-8, empty, or refused by the operating system.
 pub fn read(path: &Path) -> Result<Text, Failure> {
+    read_as(path, "a case", case::SCHEMA)
+}
+
+/// As [`read`], for a file of another kind: its name with its article, and the schema it begins with.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_as(path: &Path, what: &str, schema: &str) -> Result<Text, Failure> {
     let read = if path.as_os_str() == "-" {
         standard_input()?
     } else {
@@ -40,9 +48,8 @@ pub fn read(path: &Path) -> Result<Text, Failure> {
     };
     if read.text.trim().is_empty() {
         return Err(Failure::unable(format!(
-            "`{}` is empty; a case needs at least a line such as `schema = \"{}\"`",
+            "`{}` is empty; {what} needs at least a line such as `schema = \"{schema}\"`",
             read.name,
-            case::SCHEMA
         )));
     }
     Ok(read)
@@ -71,14 +78,27 @@ fn standard_input() -> Result<Text, Failure> {
     Ok(Text { name, text })
 }
 
-/// Reads a case file.
+/// A file named in another one, as a path from here: names are relative to the file they stand in.
+pub fn beside(file: &Path, name: &str) -> PathBuf {
+    file.parent()
+        .map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
+}
+
+/// Reads a case file: what was told, and the profile it names, as a path from here.
 ///
 /// # Errors
 /// As [`read`], and where the case has faults: all of them, each at its place.
-pub fn case(path: &Path, base: &KnowledgeBase, session: &Session) -> Result<Observations, Failure> {
+pub fn case(
+    path: &Path,
+    base: &KnowledgeBase,
+    session: &Session,
+) -> Result<(Observations, Option<PathBuf>), Failure> {
     let Text { name, text } = read(path)?;
     case::parse(base, &name, &text)
-        .map(|case| case.observations)
+        .map(|case| {
+            let profile = case.profile.map(|profile| beside(path, &profile));
+            (case.observations, profile)
+        })
         .map_err(|problems| {
             let file = SourceFile {
                 name,

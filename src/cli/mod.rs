@@ -1,15 +1,20 @@
 //! The command line: reads arguments and files, calls the other modules, writes what they return.
 
+pub mod air;
 pub mod args;
 pub mod ask;
+pub mod chamber;
 pub mod diagnose;
+pub mod exchange;
 pub mod exit;
 pub mod given;
 pub mod handbook;
 pub mod home;
 pub mod input;
 pub mod knowledge;
+pub mod log;
 pub mod score;
+pub mod sensor;
 pub mod session;
 pub mod why;
 
@@ -59,6 +64,11 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
         Command::Why(args) => why::run(args, Asked::Why, session),
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
         Command::Handbook(args) => handbook::run(args, session),
+        Command::Chamber(args) => chamber::run(args, session),
+        Command::Air(args) => air::run(args, session),
+        Command::Exchange(args) => exchange::run(args, session),
+        Command::Sensor(args) => sensor::run(args, session),
+        Command::Log(args) => log::run(args, session),
         Command::Knowledge { command } => knowledge::run(command, session),
         Command::Schema { contract } => {
             let schema = json::schema(contract)

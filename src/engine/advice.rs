@@ -3,11 +3,11 @@
 use std::cmp::Reverse;
 
 use crate::engine::condition::{Condition, Literal, Proposition, Truth};
-use crate::engine::diagnosis::{ActionDue, AmountDue, CautionDue};
+use crate::engine::diagnosis::{ActionDue, AlsoDue, AmountDue, CautionDue};
 use crate::engine::facts::FactBase;
 use crate::engine::formula::{self, Range};
-use crate::engine::id::CauseId;
-use crate::engine::knowledge::{Action, Amount, Caution, KnowledgeBase, Map};
+use crate::engine::id::{CauseId, ReadingId};
+use crate::engine::knowledge::{Action, AlsoAmount, Amount, Caution, Formula, KnowledgeBase, Map};
 use crate::engine::quantity::{System, Unit, show};
 use crate::engine::rulebook::{Atom, Rulebook};
 use crate::engine::wording::Wording;
@@ -211,35 +211,56 @@ impl Advisor<'_, '_> {
     }
 
     fn amount(&self, amount: &Amount) -> AmountDue {
-        let formula = &amount.formula;
-        let mut assumed = Vec::new();
-        for name in formula.name.inputs() {
-            let Some(id) = formula.inputs.get(*name) else {
-                continue;
+        let main = AlsoAmount {
+            formula: amount.formula.clone(),
+            limit: amount.limit.clone(),
+            text: amount.text.clone(),
+        };
+        let mut assumed: Vec<String> = Vec::new();
+        let unit = self.unit(&amount.formula).symbol();
+        let Some(worked) = self.worked_out(&main, &mut assumed) else {
+            return AmountDue {
+                value: None,
+                uncertainty: None,
+                unit,
+                text: amount.otherwise.clone(),
+                also: Vec::new(),
             };
-            let Some(reading) = self.base.readings.get(id) else {
-                continue;
-            };
-            if let (None, Some(value)) = (self.facts.value(id.as_str()), reading.assumed) {
-                assumed.push((
-                    id.clone(),
-                    value,
-                    format!(
-                        "{} taken as {}",
-                        reading.name,
-                        show(value, reading.unit, self.system)
-                    ),
-                ));
-            }
+        };
+        let also: Vec<AlsoDue> = amount
+            .also
+            .iter()
+            .filter_map(|also| self.worked_out(also, &mut assumed))
+            .collect();
+        let mut text = worked.text;
+        for also in &also {
+            text.push_str("; ");
+            text.push_str(&also.text);
         }
+        if !assumed.is_empty() {
+            text.push_str(&format!(" ({}; not measured)", assumed.join(", ")));
+        }
+        AmountDue {
+            value: Some(worked.value),
+            uncertainty: Some(worked.uncertainty),
+            unit,
+            text,
+            also,
+        }
+    }
+
+    /// An amount from what was told; what had to be assumed is noted once.
+    fn worked_out(&self, amount: &AlsoAmount, assumed: &mut Vec<String>) -> Option<AlsoDue> {
+        let formula = &amount.formula;
+        let assumption = |id: &ReadingId| {
+            let reading = self.base.readings.get(id)?;
+            Some((reading, reading.assumed?))
+        };
         let input = |name: &str| {
             let id = formula.inputs.get(name)?;
             match self.facts.value(id.as_str()) {
                 Some(value) => Some((value.value, value.tolerance)),
-                None => assumed
-                    .iter()
-                    .find(|(assumed, ..)| assumed == id)
-                    .map(|(_, value, _)| (*value, 0.0)),
+                None => assumption(id).map(|(_, value)| (value, 0.0)),
             }
         };
         let limit = amount
@@ -250,32 +271,27 @@ impl Advisor<'_, '_> {
             min: limit.min,
             max: limit.max,
         });
-        let unit = self.unit(amount);
-        match formula::evaluate(formula.name, &input, range) {
-            Some((value, deviation)) => {
-                let mut text = amount.text.replace("{value}", &plain_number(value));
-                if !assumed.is_empty() {
-                    let notes: Vec<String> = assumed.into_iter().map(|(.., note)| note).collect();
-                    text = format!("{text} ({}; not measured)", notes.join(", "));
-                }
-                AmountDue {
-                    value: Some(value),
-                    uncertainty: Some(deviation),
-                    unit: unit.symbol(),
-                    text,
+        let (value, uncertainty) = formula::evaluate(formula.name, &input, range)?;
+        for name in formula.name.inputs() {
+            let id = formula.inputs.get(*name);
+            let id = id.filter(|id| self.facts.value(id.as_str()).is_none());
+            if let Some((reading, value)) = id.and_then(assumption) {
+                let shown = show(value, reading.unit, self.system);
+                let note = format!("{} taken as {shown}", reading.name);
+                if !assumed.contains(&note) {
+                    assumed.push(note);
                 }
             }
-            None => AmountDue {
-                value: None,
-                uncertainty: None,
-                unit: unit.symbol(),
-                text: amount.otherwise.clone(),
-            },
         }
+        Some(AlsoDue {
+            value,
+            uncertainty,
+            unit: self.unit(formula).symbol(),
+            text: amount.text.replace("{value}", &plain_number(value)),
+        })
     }
 
-    fn unit(&self, amount: &Amount) -> Unit {
-        let formula = &amount.formula;
+    fn unit(&self, formula: &Formula) -> Unit {
         formula.name.unit().unwrap_or_else(|| {
             let measured = formula.inputs.get("measured");
             let measured = measured.and_then(|id| self.base.readings.get(id));

@@ -145,7 +145,7 @@ impl<'a, 'k> Checks<'a, 'k> {
                 let Some(place) = place_in_net[cause] else {
                     continue;
                 };
-                if !setting.in_force(shows.only_if.as_ref()) {
+                if !setting.speaks(shows) {
                     continue;
                 }
                 if in_play.binary_search(&place).is_ok() {
@@ -319,7 +319,7 @@ impl<'a, 'k> Checks<'a, 'k> {
         let mut open: IndexMap<&Finding, Open> = IndexMap::new();
         for (number, &root) in part.roots.iter().enumerate() {
             for shows in &base.causes[root].shows {
-                if self.can_be_asked(&shows.finding) && setting.in_force(shows.only_if.as_ref()) {
+                if self.can_be_asked(&shows.finding) && setting.speaks(shows) {
                     let fresh = || Open {
                         finding: shows.finding.clone(),
                         open: question::Open {

@@ -10,6 +10,7 @@ use crate::engine::climate::constants::{
 };
 
 mod constants;
+pub mod pair;
 
 /// Pressure of the standard atmosphere at sea level, in pascal.
 ///
@@ -114,6 +115,39 @@ impl Air {
         }
     }
 
+    /// How warm it is, in degrees Celsius.
+    pub fn temperature_c(self) -> f64 {
+        self.temperature_c
+    }
+
+    /// Its relative humidity in percent, 0 to 100.
+    pub fn humidity_percent(self) -> f64 {
+        self.humidity_percent
+    }
+
+    /// The air pressure, in pascal.
+    pub fn pressure_pa(self) -> f64 {
+        self.pressure_pa
+    }
+
+    /// The same air warmed or cooled, no water added or taken away but what has to fall out, at the same pressure; and
+    /// the grams that fell out of each cubic metre of the chamber.
+    ///
+    /// # Source
+    /// The vapour pressure stays until it reaches saturation (ASHRAE Handbook, Fundamentals 2017, ch. 1); what falls
+    /// out is the absolute humidity before less the one after.
+    pub fn taken_to(self, temperature_c: f64) -> (Self, f64) {
+        let saturation = saturation_pressure_pa(temperature_c);
+        let humidity = 100.0 * self.vapour_pressure_pa() / saturation;
+        let air = Self::new(temperature_c, humidity).at_pressure(self.pressure_pa);
+        let fallen_out = if humidity > 100.0 {
+            (self.absolute_humidity_g_m3() - air.absolute_humidity_g_m3()).max(0.0)
+        } else {
+            0.0
+        };
+        (air, fallen_out)
+    }
+
     /// Pressure of the water vapour in the air, in pascal.
     ///
     /// # Source
@@ -177,6 +211,10 @@ impl Air {
 
     /// Temperature to which a wet surface cools in this air, in degrees Celsius.
     ///
+    /// # Range
+    /// The equations for a wet and an icy surface do not meet at 0 °C: within 0.3 °C of it the same air has two wet
+    /// bulbs, one of which is given.
+    ///
     /// # Source
     /// ASHRAE Handbook, Fundamentals (2017), ch. 1, equations 33 and 35, solved for the wet bulb by halving.
     pub fn wet_bulb_c(self) -> f64 {
@@ -186,14 +224,7 @@ impl Air {
         // Each step halves the interval; sixty leave less than a double can tell apart.
         for _ in 0..60 {
             let wet = 0.5 * (low + high);
-            let saturated = ratio(saturation_pressure_pa(wet), self.pressure_pa);
-            let humidity = if wet >= 0.0 {
-                ((2501.0 - 2.326 * wet) * saturated - 1.006 * (t - wet))
-                    / (2501.0 + 1.86 * t - 4.186 * wet)
-            } else {
-                ((2830.0 - 0.24 * wet) * saturated - 1.006 * (t - wet))
-                    / (2830.0 + 1.86 * t - 2.1 * wet)
-            };
+            let humidity = ratio_by_wet_bulb(t, wet, self.pressure_pa);
             if humidity > wanted {
                 high = wet;
             } else {
@@ -215,6 +246,20 @@ impl Air {
 
     fn kelvin(self) -> f64 {
         self.temperature_c.max(-100.0) + CELSIUS_ZERO_K
+    }
+}
+
+/// Humidity ratio of air in which a wet surface cools to `wet`; below nought where no air is as dry as that.
+///
+/// # Source
+/// ASHRAE Handbook, Fundamentals (2017), ch. 1, equations 33 and 35.
+fn ratio_by_wet_bulb(temperature_c: f64, wet: f64, pressure_pa: f64) -> f64 {
+    let t = temperature_c;
+    let saturated = ratio(saturation_pressure_pa(wet), pressure_pa);
+    if wet >= 0.0 {
+        ((2501.0 - 2.326 * wet) * saturated - 1.006 * (t - wet)) / (2501.0 + 1.86 * t - 4.186 * wet)
+    } else {
+        ((2830.0 - 0.24 * wet) * saturated - 1.006 * (t - wet)) / (2830.0 + 1.86 * t - 2.1 * wet)
     }
 }
 

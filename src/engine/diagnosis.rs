@@ -189,6 +189,21 @@ pub struct AmountDue {
     pub uncertainty: Option<f64>,
     /// The unit of the number.
     pub unit: &'static str,
+    /// The amount in words, with what else it asks for.
+    pub text: String,
+    /// What else it asks for, as far as it could be computed.
+    pub also: Vec<AlsoDue>,
+}
+
+/// Something else that an amount asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AlsoDue {
+    /// The number.
+    pub value: f64,
+    /// Its standard deviation.
+    pub uncertainty: f64,
+    /// Its unit.
+    pub unit: &'static str,
     /// The amount in words.
     pub text: String,
 }

@@ -229,7 +229,7 @@ impl Reasoner<'_> {
             if known
                 || matches!(shows.finding, Finding::Fact(_))
                 || !setting.can_be_there(&shows.finding)
-                || !setting.in_force(shows.only_if.as_ref())
+                || !setting.speaks(shows)
             {
                 continue;
             }
@@ -237,7 +237,7 @@ impl Reasoner<'_> {
                 .links
                 .of(&shows.finding)
                 .iter()
-                .filter(|(_, shows)| setting.in_force(shows.only_if.as_ref()))
+                .filter(|(_, shows)| setting.speaks(shows))
                 .filter_map(|&(cause, shows)| Some((network.place_of(cause)?, shows.share)))
                 .collect();
             let leak = setting.anyway(&shows.finding);

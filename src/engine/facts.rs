@@ -46,6 +46,8 @@ pub enum Origin {
     Told,
     /// A meter or a formula says it.
     Measured,
+    /// The profile of the chamber says it.
+    Profile,
     /// It comes with the species or the stage.
     Context,
     /// A derive rule, by its place in the knowledge.
@@ -121,6 +123,11 @@ impl<'k> FactBase<'k> {
         self.values.get(reading).copied()
     }
 
+    /// Whether a reading, setup item or sign was told by the profile of the chamber.
+    pub fn by_profile(&self, id: &str) -> bool {
+        self.observations.from_profile.contains(id)
+    }
+
     /// Whether a finding is known only because another answer of the same question rules it out.
     pub fn is_ruled_out(&self, finding: &Finding) -> bool {
         matches!(finding, Finding::Sign(sign) if self.ruled_out.contains(sign))
@@ -139,24 +146,9 @@ impl<'k> FactBase<'k> {
     /// The limit of the species and stage for a reading; those of the species and stage that stand for "not named"
     /// where none was.
     pub fn limit(&self, reading: &str) -> Option<&'k SpeciesLimit> {
-        let species = self
-            .observations
-            .species
-            .as_ref()
-            .or(self.base.default_species())?;
-        let stage = self
-            .observations
-            .stage
-            .as_ref()
-            .or(self.base.default_stage())?;
-        let own = self
-            .base
-            .species_limit(species.as_str(), stage.as_str(), reading);
-        own.or_else(|| {
-            let any = self.base.default_species()?;
-            self.base
-                .species_limit(any.as_str(), stage.as_str(), reading)
-        })
+        let told = &self.observations;
+        self.base
+            .limit_for(told.species.as_ref(), told.stage.as_ref(), reading)
     }
 
     /// The number a comparison compares with, in the reading's own unit.
@@ -306,6 +298,13 @@ impl<'k> FactBase<'k> {
             },
             Reached::Given => match atom {
                 Atom::Literal(Literal { proposition, .. }) => match proposition {
+                    Proposition::Reading(comparison)
+                        if self.by_profile(comparison.reading.as_str()) =>
+                    {
+                        Origin::Profile
+                    }
+                    Proposition::Sign(sign) if self.by_profile(sign.as_str()) => Origin::Profile,
+                    Proposition::Setup(setup) if self.by_profile(setup.as_str()) => Origin::Profile,
                     Proposition::Reading(_) => Origin::Measured,
                     Proposition::Species(_) | Proposition::Stage(_) | Proposition::Trait(_) => {
                         Origin::Context

@@ -30,6 +30,25 @@ impl FormulaName {
                 "room-temperature",
                 "room-humidity",
             ],
+            Self::MistAtLimit => &[
+                "measured",
+                "outside",
+                "airflow",
+                "temperature",
+                "humidity",
+                "room-temperature",
+                "room-humidity",
+            ],
+            Self::TankAtLimit => &[
+                "measured",
+                "outside",
+                "airflow",
+                "temperature",
+                "humidity",
+                "room-temperature",
+                "room-humidity",
+                "tank",
+            ],
             Self::FallToLimit | Self::RiseToLimit => &["measured"],
             Self::Dilution => &["strength", "target", "volume"],
         }
@@ -43,6 +62,7 @@ impl FormulaName {
             "target" => Some(Unit::Ppm),
             "volume" => Some(Unit::Litre),
             "airflow" => Some(Unit::CubicMetrePerHour),
+            "tank" => Some(Unit::Litre),
             _ => None,
         }
     }
@@ -53,7 +73,8 @@ impl FormulaName {
             Self::DewPoint | Self::CondensationMargin => Some(Unit::Celsius),
             Self::VapourDeficit => Some(Unit::Pascal),
             Self::AirflowFactor => Some(Unit::Times),
-            Self::MistRate => Some(Unit::GramPerHour),
+            Self::MistRate | Self::MistAtLimit => Some(Unit::GramPerHour),
+            Self::TankAtLimit => Some(Unit::Hour),
             Self::Dilution => Some(Unit::Millilitre),
             Self::FallToLimit | Self::RiseToLimit => None,
         }
@@ -63,7 +84,11 @@ impl FormulaName {
     pub fn needs_limit(self) -> bool {
         matches!(
             self,
-            Self::AirflowFactor | Self::FallToLimit | Self::RiseToLimit
+            Self::AirflowFactor
+                | Self::MistAtLimit
+                | Self::TankAtLimit
+                | Self::FallToLimit
+                | Self::RiseToLimit
         )
     }
 }
@@ -98,6 +123,10 @@ pub fn evaluate(
                 (rate > 0.0).then_some(rate)
             }
             FormulaName::Dilution => stock_ml(x[0], x[1], x[2]),
+            FormulaName::MistAtLimit => mist_at_limit(x, limit.max?),
+            FormulaName::TankAtLimit => {
+                mist_at_limit(x, limit.max?).map(|rate| 1000.0 * x[7] / rate)
+            }
             FormulaName::FallToLimit => limit.max.map(|max| x[0] - max).filter(|&by| by > 0.0),
             FormulaName::RiseToLimit => limit.min.map(|min| min - x[0]).filter(|&by| by > 0.0),
         }
@@ -114,6 +143,13 @@ pub fn evaluate(
 fn stock_ml(strength_percent: f64, target_ppm: f64, volume_l: f64) -> Option<f64> {
     let stock_ppm = strength_percent * 10_000.0;
     (target_ppm > 0.0 && stock_ppm > target_ppm).then(|| target_ppm / stock_ppm * volume_l * 1000.0)
+}
+
+/// Mist in grams an hour at the airflow that the limit needs; `None` where no more air or no mist is needed.
+fn mist_at_limit(x: &[f64], limit: f64) -> Option<f64> {
+    let factor = climate::airflow_factor(x[0], x[1], limit).filter(|&factor| factor > 1.0)?;
+    let rate = climate::mist_rate_g_h(factor * x[2], Air::new(x[3], x[4]), Air::new(x[5], x[6]));
+    (rate > 0.0).then_some(rate)
 }
 
 #[cfg(test)]
@@ -188,6 +224,39 @@ mod tests {
         }
         let weak = [("strength", 0.05), ("target", 1000.0), ("volume", 1.0)];
         assert_eq!(worked(FormulaName::Dilution, &weak, None), None);
+    }
+
+    #[test]
+    fn more_air_asks_more_of_the_mister_and_its_tank() {
+        let limit = Some(Range {
+            min: None,
+            max: Some(1000.0),
+        });
+        let given = [
+            ("measured", 2450.0),
+            ("outside", 420.0),
+            ("airflow", 1.0),
+            ("temperature", 20.0),
+            ("humidity", 90.0),
+            ("room-temperature", 21.0),
+            ("room-humidity", 45.0),
+            ("tank", 0.5),
+        ];
+        // Three and a half times 7.413 g/h, the load that PsychroLib 2.5.0 gives for 1 m³/h of this air.
+        let mist = worked(FormulaName::MistAtLimit, &given, limit).expect("all is there");
+        assert!((mist - 3.5 * 7.413_094_31).abs() < 1e-6, "{mist}");
+        let hours = worked(FormulaName::TankAtLimit, &given, limit).expect("all is there");
+        assert!((hours - 500.0 / mist).abs() < 1e-9, "{hours}");
+        let fresh = [
+            ("measured", 800.0),
+            given[1],
+            given[2],
+            given[3],
+            given[4],
+            given[5],
+            given[6],
+        ];
+        assert_eq!(worked(FormulaName::MistAtLimit, &fresh, limit), None);
     }
 
     #[test]

@@ -103,6 +103,8 @@ ids! {
     RuleId;
     /// Names a family of signs that move together.
     FamilyId;
+    /// Names what a crop gives off.
+    OutputId;
 }
 
 #[cfg(test)]

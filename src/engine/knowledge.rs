@@ -3,6 +3,7 @@
 //! The engine only reads these. They are built by `crate::knowledge::build` from files, and by hand in tests.
 
 mod lean;
+mod logged;
 mod look_up;
 mod observable;
 mod reasoning;
@@ -14,9 +15,10 @@ use serde::{Deserialize, Serialize};
 
 pub use crate::engine::condition::Finding;
 use crate::engine::id::{
-    ActionId, CauseId, CautionId, FactId, PersonId, QuestionId, ReadingId, RuleId, SetupId, SignId,
-    SourceId, SpeciesId, StageId,
+    ActionId, CauseId, CautionId, FactId, OutputId, PersonId, QuestionId, ReadingId, RuleId,
+    SetupId, SignId, SourceId, SpeciesId, StageId,
 };
+pub use crate::engine::knowledge::logged::*;
 pub use crate::engine::knowledge::observable::*;
 pub use crate::engine::knowledge::reasoning::*;
 pub use crate::engine::knowledge::scale::*;
@@ -37,6 +39,8 @@ pub struct KnowledgeBase {
     pub scale: Scale,
     /// British words and the way they are spelt in America.
     pub spellings: Map<String, Spelling>,
+    /// The numbers that sensor logs are judged with; none where the knowledge says nothing of logs.
+    pub log: Option<LogNumbers>,
     /// The stages of a crop.
     pub stages: Map<StageId, Stage>,
     /// Where facts and figures come from.
@@ -49,6 +53,8 @@ pub struct KnowledgeBase {
     pub people: Map<PersonId, Person>,
     /// The species.
     pub species: Map<SpeciesId, Species>,
+    /// What crops give off.
+    pub outputs: Map<OutputId, Output>,
     /// Questions that ask for several signs at once.
     pub questions: Map<QuestionId, Question>,
     /// What a person can see, feel or smell.

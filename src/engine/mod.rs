@@ -1,10 +1,12 @@
 //! The reasoning itself: pure, without files, clock, environment, randomness or printing.
 
 pub mod advice;
+pub mod chamber;
 pub mod checks;
 pub mod climate;
 pub mod condition;
 pub mod diagnosis;
+pub mod exchange;
 pub mod explain;
 pub mod facts;
 pub mod family;
@@ -21,5 +23,7 @@ pub mod question;
 pub mod reasoner;
 pub mod roots;
 pub mod rulebook;
+pub mod salts;
+pub mod student;
 pub mod weigh;
 pub mod wording;

@@ -8,7 +8,7 @@ use rustc_hash::FxBuildHasher;
 use crate::engine::condition::{Condition, Proposition, Truth};
 use crate::engine::facts::FactBase;
 use crate::engine::family;
-use crate::engine::id::FamilyId;
+use crate::engine::id::{FamilyId, SpeciesId};
 use crate::engine::knowledge::{Cause, CauseKind, Finding, KnowledgeBase, Shows};
 use crate::engine::roots::RootNet;
 use crate::engine::rulebook::Rulebook;
@@ -115,6 +115,15 @@ impl Setting<'_, '_> {
         guard.is_none_or(|guard| self.truth(guard) != Truth::False)
     }
 
+    /// Whether a link holds on this occasion: its guard is not known to be false, and what it says is of this species.
+    pub fn speaks(&self, shows: &Shows) -> bool {
+        let species = self.facts.species();
+        let named = |id: &SpeciesId| species == Some(id.as_str());
+        shows.response_of.as_ref().is_none_or(named)
+            && !shows.not_in.iter().any(named)
+            && self.in_force(shows.only_if.as_ref())
+    }
+
     /// Whether a finding can be there at all, as far as is known.
     pub fn can_be_there(&self, finding: &Finding) -> bool {
         match finding {
@@ -219,7 +228,7 @@ impl Network {
                 .links
                 .of(finding)
                 .iter()
-                .filter(|(_, shows)| setting.in_force(shows.only_if.as_ref()))
+                .filter(|(_, shows)| setting.speaks(shows))
                 .filter_map(|&(place, shows)| Some((place_in_net[place]?, shows.share)))
                 .collect();
             if matches!(finding, Finding::Sign(_)) {
@@ -401,7 +410,7 @@ fn root_part(
                 .facts
                 .evidence(setting.rulebook, &shows.finding)
                 .is_some();
-            if known && setting.in_force(shows.only_if.as_ref()) {
+            if known && setting.speaks(shows) {
                 collected
                     .entry(&shows.finding)
                     .or_default()

@@ -1,5 +1,7 @@
 //! What a grower told and measured on one occasion.
 
+use std::collections::BTreeSet;
+
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
 
@@ -63,6 +65,8 @@ pub struct Observations {
     pub readings: IndexMap<ReadingId, Measured>,
     /// What holds (true) or does not (false) of people who enter; used for cautions alone.
     pub people: IndexMap<PersonId, bool>,
+    /// Ids of what the profile of the chamber told of the above, not this occasion.
+    pub from_profile: BTreeSet<String>,
 }
 
 impl Observations {

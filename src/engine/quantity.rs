@@ -78,11 +78,17 @@ pub enum Unit {
     /// Air changes an hour.
     #[serde(rename = "1/h")]
     PerHour,
+    /// Seconds.
+    #[serde(rename = "s")]
+    Second,
+    /// Heat and electric power.
+    #[serde(rename = "W")]
+    Watt,
 }
 
 impl Unit {
     /// Every unit.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 23] = [
         Self::Celsius,
         Self::Percent,
         Self::Ppm,
@@ -104,6 +110,8 @@ impl Unit {
         Self::Times,
         Self::MillimetrePerDay,
         Self::PerHour,
+        Self::Second,
+        Self::Watt,
     ];
 
     /// The sign of this unit in knowledge files.
@@ -130,6 +138,8 @@ impl Unit {
             Self::Times => "times",
             Self::MillimetrePerDay => "mm/day",
             Self::PerHour => "1/h",
+            Self::Second => "s",
+            Self::Watt => "W",
         }
     }
 
@@ -145,6 +155,7 @@ impl Unit {
             Self::Gram => (Self::Kilogram, 0.001),
             Self::Millilitre => (Self::Litre, 0.001),
             Self::Day => (Self::Hour, 24.0),
+            Self::Second => (Self::Hour, 1.0 / 3600.0),
             other => (other, 1.0),
         }
     }
@@ -173,6 +184,8 @@ impl Unit {
             Self::Times => "2 times",
             Self::MillimetrePerDay => "15 mm/day",
             Self::PerHour => "4 per hour",
+            Self::Second => "20 s",
+            Self::Watt => "15 W",
         }
     }
 }

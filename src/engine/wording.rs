@@ -42,14 +42,16 @@ impl Wording<'_, '_> {
     fn proposition(&self, proposition: &Proposition, holds: bool) -> String {
         let base = self.base;
         match proposition {
-            Proposition::Sign(id) => base
-                .signs
-                .get(id)
-                .map_or_else(|| id.to_string(), |sign| sign.statement.clone()),
-            Proposition::Setup(id) => base
-                .setup
-                .get(id)
-                .map_or_else(|| id.to_string(), |item| item.statement.clone()),
+            Proposition::Sign(id) => {
+                let sign = base.signs.get(id);
+                let statement = sign.map_or(id.as_str(), |sign| &sign.statement);
+                format!("{statement}{}", self.by(id.as_str()))
+            }
+            Proposition::Setup(id) => {
+                let item = base.setup.get(id);
+                let statement = item.map_or(id.as_str(), |item| &item.statement);
+                format!("{statement}{}", self.by(id.as_str()))
+            }
             Proposition::Fact(id) => base
                 .facts
                 .get(id)
@@ -120,11 +122,21 @@ impl Wording<'_, '_> {
         };
         match self.facts.value(comparison.reading.as_str()) {
             Some(value) => format!(
-                "{} is {}, {side} {limit}",
+                "{} is {}{}, {side} {limit}",
                 reading.name,
-                show(value.value, reading.unit, self.system)
+                show(value.value, reading.unit, self.system),
+                self.by(comparison.reading.as_str())
             ),
             None => format!("{} is {side} {limit}", reading.name),
+        }
+    }
+
+    /// Who told it, where that was the profile of the chamber.
+    fn by(&self, id: &str) -> &'static str {
+        if self.facts.by_profile(id) {
+            " (chamber profile)"
+        } else {
+            ""
         }
     }
 

@@ -1,25 +1,27 @@
 //! The case file: what was told on one occasion, and, for a case that is known, what must come out.
 
-mod reader;
+pub(crate) mod reader;
 mod written;
-
-use toml::de::DeTable;
 
 use crate::engine::id::{ActionId, CauseId, CautionId};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
 use crate::journal::case::reader::Reader;
-use crate::knowledge::fields::{Notes, parse as parse_toml, type_name};
-use crate::knowledge::problem::{Problem, ProblemCode};
+use crate::journal::schema::FileKind;
+use crate::knowledge::fields::{Notes, parse as parse_toml};
+use crate::knowledge::problem::Problem;
 
 pub use crate::journal::case::written::to_toml;
 
 /// What a case file says it is.
 pub const SCHEMA: &str = "blockside.case/1";
-/// The same without its version.
-const SCHEMA_NAME: &str = "blockside.case/";
-/// The version alone.
-const VERSION: u32 = 1;
+/// The kind of file.
+const KIND: FileKind = FileKind {
+    what: "a case",
+    schema: SCHEMA,
+    name: "blockside.case/",
+    version: 1,
+};
 
 /// A case.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -28,6 +30,8 @@ pub struct CaseFile {
     pub title: Option<String>,
     /// Where the case is from.
     pub from: Option<String>,
+    /// The file that describes the chamber, as written: beside the case, or a path from there.
+    pub profile: Option<String>,
     /// What was told.
     pub observations: Observations,
     /// What must come out, for a case that is known.
@@ -60,20 +64,12 @@ pub struct Expect {
 /// given twice, a file of another kind or of a newer version.
 pub fn parse(base: &KnowledgeBase, name: &str, text: &str) -> Result<CaseFile, Vec<Problem>> {
     let mut notes = Notes::new(name);
-    if text.trim().is_empty() {
-        let help = format!("a case begins with `schema = \"{SCHEMA}\"`");
-        notes.add(
-            ProblemCode::WrongSchema,
-            0..0,
-            "the file is empty".to_owned(),
-            "nothing here",
-            Some(help),
-        );
+    if KIND.is_empty(text, &mut notes) {
         return Err(notes.problems);
     }
     let table = parse_toml(text, &mut notes);
     let mut case = CaseFile::default();
-    if schema_fits(&table, &mut notes) {
+    if KIND.fits(&table, &mut notes) {
         case = Reader {
             base,
             text,
@@ -87,57 +83,4 @@ pub fn parse(base: &KnowledgeBase, name: &str, text: &str) -> Result<CaseFile, V
         Problem::sort(&mut notes.problems);
         Err(notes.problems)
     }
-}
-
-/// Whether the file is a case of this version; a note where it is not.
-fn schema_fits(table: &DeTable<'_>, notes: &mut Notes<'_>) -> bool {
-    let Some(value) = table.get("schema") else {
-        // A file that could not be read as TOML is not judged by what it lacks.
-        if notes.problems.is_empty() {
-            let help = format!("begin the file with `schema = \"{SCHEMA}\"`");
-            let message = "the file does not say that it is a case".to_owned();
-            notes.add(
-                ProblemCode::WrongSchema,
-                0..0,
-                message,
-                "no `schema`",
-                Some(help),
-            );
-        }
-        return false;
-    };
-    let written = value.get_ref().as_str();
-    if written == Some(SCHEMA) {
-        return true;
-    }
-    let newer = written
-        .and_then(|written| written.strip_prefix(SCHEMA_NAME))
-        .is_some_and(|version| {
-            // A number too long to be read is a newer version as well.
-            let number = !version.is_empty() && version.bytes().all(|byte| byte.is_ascii_digit());
-            number
-                && version
-                    .parse::<u32>()
-                    .map_or(true, |version| version > VERSION)
-        });
-    let message = match written {
-        Some(written) if newer => {
-            format!("`{written}` was written by a newer version of the program")
-        }
-        Some(written) => format!("`{written}` is not a case of this program"),
-        None => format!("`schema` is {}", type_name(value.get_ref())),
-    };
-    let help = if newer {
-        "use that version, or update this one".to_owned()
-    } else {
-        format!("a case has `schema = \"{SCHEMA}\"`")
-    };
-    notes.add(
-        ProblemCode::WrongSchema,
-        value.span(),
-        message,
-        "another schema",
-        Some(help),
-    );
-    false
 }

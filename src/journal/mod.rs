@@ -1,3 +1,5 @@
-//! A grower's cases.
+//! A grower's files: cases, and the chamber they are from.
 
 pub mod case;
+pub mod chamber;
+pub mod schema;

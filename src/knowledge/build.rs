@@ -10,10 +10,10 @@ use toml::de::{DeTable, DeValue};
 
 use crate::engine::condition::Comparison;
 use crate::engine::id::{
-    ActionId, CauseId, CautionId, FactId, IdError, PersonId, QuestionId, ReadingId, RuleId,
-    SetupId, SignId, SourceId, SpeciesId, StageId,
+    ActionId, CauseId, CautionId, FactId, IdError, OutputId, PersonId, QuestionId, ReadingId,
+    RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
 };
-use crate::engine::knowledge::{Asking, KnowledgeBase, Numbers, Scale, Spelling};
+use crate::engine::knowledge::{Asking, KnowledgeBase, LogNumbers, Numbers, Scale, Spelling};
 use crate::knowledge::check;
 use crate::knowledge::entries::{Entry, sort_confidence};
 use crate::knowledge::fields::{At, Notes, parse, type_name};
@@ -58,12 +58,13 @@ impl Built {
 }
 
 /// Lists of entries, by the key they stand under.
-const LISTS: [&str; 22] = [
+const LISTS: [&str; 24] = [
     "frequency",
     "base-rate",
     "effort",
     "confidence",
     "number",
+    "log-number",
     "stage",
     "source",
     "reading",
@@ -81,6 +82,7 @@ const LISTS: [&str; 22] = [
     "action",
     "caution",
     "species",
+    "output",
 ];
 
 /// Where entries stand, for problems found across entries.
@@ -174,7 +176,7 @@ pub fn build(files: &[SourceFile]) -> Built {
 
 /// Notes which ids a file declares, whether or not its entries can be used.
 fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
-    const KINDS: [(&str, Kind); 13] = [
+    const KINDS: [(&str, Kind); 14] = [
         ("stage", Kind::Stage),
         ("source", Kind::Source),
         ("reading", Kind::Reading),
@@ -188,6 +190,7 @@ fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
         ("action", Kind::Action),
         ("caution", Kind::Caution),
         ("species", Kind::Species),
+        ("output", Kind::Output),
     ];
     let mut unnoted = Notes::new("");
     for (key, kind) in KINDS {
@@ -239,7 +242,8 @@ fn read_scale(
 ) -> Scale {
     let mut scale = Scale::default();
     let empty = Scale::default();
-    let mut seen_numbers: Vec<String> = Vec::new();
+    let mut log = LogNumbers::default();
+    let mut seen_numbers: Vec<(&str, String)> = Vec::new();
     let mut last: Option<(String, Range<usize>)> = None;
     let mut stands: HashMap<(&str, String), (usize, String, Range<usize>)> = HashMap::new();
     for (file, table) in parsed {
@@ -275,44 +279,58 @@ fn read_scale(
                 }
             }
         }
-        for (entry, span) in list(table, "number", &mut shape.notes) {
-            let Some((id, value)) = shape.scale_number(entry, span) else {
-                continue;
-            };
-            let known = Numbers::RANGES.iter().find(|(name, ..)| *name == id.0);
-            let Some(&(name, least, most)) = known else {
-                let near = nearest(&id.0, Numbers::RANGES.iter().map(|(name, ..)| *name));
-                let help = near.map(|near| format!("did you mean `{near}`?"));
-                let message = format!("the engine has no number `{}`", id.0);
-                shape.notes.add(
-                    ProblemCode::UnknownWord,
-                    id.1,
-                    message,
-                    "not a number of the engine",
-                    help,
-                );
-                continue;
-            };
-            if !stands_once(
-                &mut stands,
-                file,
-                ("number", name),
-                id.1.clone(),
-                &mut shape.notes,
-            ) {
-                continue;
-            }
-            // A number that is at fault is there all the same: it is not lacking.
-            seen_numbers.push(id.0);
-            last = Some((file.name.clone(), id.1));
-            let value = value.and_then(|(value, at)| shape.within(name, value, least..=most, at));
-            if let (Some(value), Some(slot)) = (value, scale.numbers.slot(name)) {
-                *slot = value;
+        for (key, ranges) in [
+            ("number", Numbers::RANGES),
+            ("log-number", LogNumbers::RANGES),
+        ] {
+            for (entry, span) in list(table, key, &mut shape.notes) {
+                let Some((id, value)) = shape.scale_number(entry, span) else {
+                    continue;
+                };
+                let known = ranges.iter().find(|(name, ..)| *name == id.0);
+                let Some(&(name, least, most)) = known else {
+                    let near = nearest(&id.0, ranges.iter().map(|(name, ..)| *name));
+                    let help = near.map(|near| format!("did you mean `{near}`?"));
+                    let message = format!("the engine has no number `{}`", id.0);
+                    shape.notes.add(
+                        ProblemCode::UnknownWord,
+                        id.1,
+                        message,
+                        "not a number of the engine",
+                        help,
+                    );
+                    continue;
+                };
+                if !stands_once(
+                    &mut stands,
+                    file,
+                    (key, name),
+                    id.1.clone(),
+                    &mut shape.notes,
+                ) {
+                    continue;
+                }
+                // A number that is at fault is there all the same: it is not lacking.
+                seen_numbers.push((key, id.0));
+                last = Some((file.name.clone(), id.1));
+                let value =
+                    value.and_then(|(value, at)| shape.within(name, value, least..=most, at));
+                let slot = match key {
+                    "number" => scale.numbers.slot(name),
+                    _ => log.slot(name),
+                };
+                if let (Some(value), Some(slot)) = (value, slot) {
+                    *slot = value;
+                }
             }
         }
         gathered.problems.append(&mut shape.notes.problems);
     }
     sort_confidence(&mut scale);
+    // A base may do without logs; one that speaks of them at all needs every number.
+    if seen_numbers.iter().any(|(key, _)| *key == "log-number") {
+        gathered.base.log = Some(log);
+    }
     if whole {
         missing_scale(&scale, &seen_numbers, last, gathered);
     }
@@ -347,15 +365,21 @@ fn stands_once<'k>(
 
 fn missing_scale(
     scale: &Scale,
-    numbers: &[String],
+    numbers: &[(&str, String)],
     last: Option<(String, Range<usize>)>,
     gathered: &mut Gathered,
 ) {
-    let mut lacking: Vec<String> = Numbers::RANGES
-        .iter()
-        .filter(|(name, ..)| !numbers.iter().any(|number| number == name))
-        .map(|(name, ..)| format!("the number `{name}`"))
-        .collect();
+    let mut lacking: Vec<String> = Vec::new();
+    let logs = if gathered.base.log.is_some() {
+        LogNumbers::RANGES
+    } else {
+        &[]
+    };
+    for (list, ranges) in [("number", Numbers::RANGES), ("log-number", logs)] {
+        let given = |name: &str| numbers.iter().any(|(key, id)| *key == list && id == name);
+        let absent = ranges.iter().filter(|(name, ..)| !given(name));
+        lacking.extend(absent.map(|(name, ..)| format!("the {} `{name}`", list.replace('-', " "))));
+    }
     for (empty, what) in [
         (scale.frequency.is_empty(), "words for `frequency`"),
         (scale.base_rate.is_empty(), "words for `base-rate`"),
@@ -504,6 +528,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
     entries!("rule", derive_rule, base.rules, Rule, RuleId);
     entries!("action", action, base.actions, Action, ActionId);
     entries!("caution", caution, base.cautions, Caution, CautionId);
+    entries!("output", output, base.outputs, Output, OutputId);
     read_species(
         file,
         table,
@@ -669,7 +694,7 @@ fn once_each<'l, T, K: Eq + Hash + 'l>(
 fn sorted_by_id(table: &DeTable<'_>, notes: &mut Notes<'_>) {
     for key in [
         "source", "reading", "setup", "person", "question", "sign", "cause", "fact", "rule",
-        "action", "caution",
+        "action", "caution", "output",
     ] {
         let Some(DeValue::Array(items)) = table.get(key).map(Spanned::get_ref) else {
             continue;

@@ -35,6 +35,7 @@ pub fn across(gathered: &mut Gathered) {
     if !Problem::any_error(&found.gathered.problems) && !Problem::any_error(&found.problems) {
         found.limits();
         found.formulae();
+        found.profiles();
         found.defaults();
         found.brought_up();
         found.pairs();
@@ -304,5 +305,6 @@ fn names_of(base: &KnowledgeBase, kind: Kind) -> Vec<&str> {
         Kind::Source => base.sources.keys().map(|id| id.as_str()).collect(),
         Kind::Question => base.questions.keys().map(|id| id.as_str()).collect(),
         Kind::Rule => base.rules.keys().map(|id| id.as_str()).collect(),
+        Kind::Output => base.outputs.keys().map(|id| id.as_str()).collect(),
     }
 }

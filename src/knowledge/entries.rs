@@ -9,8 +9,9 @@ use toml::de::{DeTable, DeValue};
 use crate::engine::condition::{Comparison, Limit, Side};
 use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
 use crate::engine::knowledge::{
-    Asking, Checked, Formula, FormulaName, Level, Map, NormalLook, Person, Question, Reading,
-    Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Spelling, Stage,
+    Asking, Checked, Formula, FormulaName, Level, LogFinding, Map, Measure, NormalLook, Person,
+    Question, Reading, Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Spelling,
+    Stage,
 };
 use crate::engine::quantity::Unit;
 use crate::knowledge::fields::{At, Fields, as_number, finite, type_name};
@@ -35,12 +36,14 @@ const CHECKED: [(&str, Checked); 3] = [
 ];
 
 /// Names of the formulae.
-pub const FORMULAE: [(&str, FormulaName); 8] = [
+pub const FORMULAE: [(&str, FormulaName); 10] = [
     ("dew-point", FormulaName::DewPoint),
     ("vapour-deficit", FormulaName::VapourDeficit),
     ("condensation-margin", FormulaName::CondensationMargin),
     ("airflow-factor", FormulaName::AirflowFactor),
     ("mist-rate", FormulaName::MistRate),
+    ("mist-at-limit", FormulaName::MistAtLimit),
+    ("tank-at-limit", FormulaName::TankAtLimit),
     ("fall-to-limit", FormulaName::FallToLimit),
     ("rise-to-limit", FormulaName::RiseToLimit),
     ("dilution", FormulaName::Dilution),
@@ -85,7 +88,7 @@ impl Shape<'_, '_> {
         table: &DeTable<'_>,
         span: Range<usize>,
     ) -> Option<Entry<Option<At<f64>>>> {
-        let mut fields = Fields::new(table, span, "a number of the scale");
+        let mut fields = Fields::new(table, span, "a number");
         let id = self.head(&mut fields, "number");
         let value = fields.number_opt("value", &mut self.notes);
         if value.is_none() && !table.contains_key("value") {
@@ -105,6 +108,30 @@ impl Shape<'_, '_> {
         fields.finish(&mut self.notes);
         let american = american?.0;
         Some((british?, Spelling { american, grounds }))
+    }
+
+    /// The key `log`: a measure or finding of a sensor log, by its name.
+    fn log_word<T: Copy>(
+        &mut self,
+        fields: &mut Fields<'_, '_>,
+        known: &[(T, &'static str)],
+        what: &str,
+    ) -> Option<T> {
+        use crate::knowledge::problem::{ProblemCode, nearest};
+        let (word, at) = fields.text_opt("log", &mut self.notes)?;
+        let found = known.iter().find(|(_, name)| *name == word);
+        if found.is_none() {
+            let help = nearest(&word, known.iter().map(|(_, name)| *name))
+                .map(|near| format!("did you mean `{near}`?"));
+            self.notes.add(
+                ProblemCode::UnknownWord,
+                at,
+                format!("reading a log yields no {what} `{word}`"),
+                &format!("not a {what} of a log"),
+                help,
+            );
+        }
+        found.map(|(found, _)| *found)
     }
 
     /// A stage.
@@ -197,6 +224,10 @@ impl Shape<'_, '_> {
         let computed = fields
             .table_opt("computed", &mut self.notes)
             .and_then(|(table, span)| self.formula_table(table, span));
+        let profile = fields
+            .text_opt("profile", &mut self.notes)
+            .and_then(|word| self.quantity(&word));
+        let log = self.log_word(&mut fields, &Measure::ALL, "measure");
         let grounds = self.grounds(&mut fields, true);
         if tolerance.is_none() && !table.contains_key("tolerance") {
             fields.missing("tolerance", &mut self.notes);
@@ -223,6 +254,8 @@ impl Shape<'_, '_> {
             words,
             assumed,
             computed,
+            profile,
+            log,
             grounds,
             file: self.notes.file.to_owned(),
         };
@@ -233,7 +266,11 @@ impl Shape<'_, '_> {
         self.within(key, number, 0.0..=1e9, at)
     }
 
-    fn pair(&mut self, fields: &mut Fields<'_, '_>, key: &'static str) -> Option<(f64, f64)> {
+    pub(crate) fn pair(
+        &mut self,
+        fields: &mut Fields<'_, '_>,
+        key: &'static str,
+    ) -> Option<(f64, f64)> {
         let Some(value) = fields.value(key, &mut self.notes) else {
             fields.missing(key, &mut self.notes);
             return None;
@@ -318,6 +355,7 @@ impl Shape<'_, '_> {
         let question = fields.text("question", &mut self.notes);
         let words = self.words(&mut fields);
         let opening = fields.flag("opening", &mut self.notes);
+        let profile = self.profile_key(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let file = self.notes.file.to_owned();
@@ -328,6 +366,7 @@ impl Shape<'_, '_> {
                 question: question?.0,
                 words,
                 opening,
+                profile,
                 grounds,
                 file,
             },
@@ -528,6 +567,8 @@ impl Shape<'_, '_> {
             .map(|(text, _)| text);
         let asked_if = self.condition_opt(&mut fields, "asked-if");
         self.no_conclusion(asked_if.as_ref());
+        let profile = self.profile_key(&mut fields);
+        let log = self.log_word(&mut fields, &LogFinding::ALL, "finding");
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
@@ -542,6 +583,8 @@ impl Shape<'_, '_> {
             effort_word,
             opening,
             asked_if: asked_if.map(|(condition, _)| condition),
+            profile,
+            log,
             grounds,
             file: self.notes.file.to_owned(),
         };

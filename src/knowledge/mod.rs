@@ -8,6 +8,7 @@ pub mod entries;
 pub mod fields;
 pub mod lint;
 pub mod problem;
+pub mod profile;
 pub mod read;
 pub mod response;
 pub mod rules;

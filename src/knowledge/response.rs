@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use toml::de::DeTable;
 
-use crate::engine::condition::{Condition, Finding, Proposition};
-use crate::engine::id::{CauseId, SignId, SpeciesId};
+use crate::engine::condition::Finding;
+use crate::engine::id::{CauseId, SignId};
 use crate::engine::knowledge::{KnowledgeBase, Response, Shows};
 use crate::knowledge::fields::Fields;
 use crate::knowledge::shape::{Kind, Shape};
@@ -33,45 +33,26 @@ impl Shape<'_, '_> {
 /// Turns each response into a rule of its cause that holds in that species alone, and keeps the cause's general rules
 /// for the same sign out of that species.
 pub fn spread(base: &mut KnowledgeBase) {
-    let responses: Vec<(SpeciesId, Response)> = base
-        .species
-        .iter()
-        .flat_map(|(id, species)| {
-            let own = species.responses.iter();
-            own.map(move |response| (id.clone(), response.clone()))
-        })
-        .collect();
-    let species = |id: &SpeciesId| Condition::holds(Proposition::Species(id.clone()));
-    for (id, response) in &responses {
-        let finding = Finding::Sign(response.sign.clone());
-        let general = base.causes.get_mut(&response.to).into_iter();
-        for shows in general
-            .flat_map(|cause| &mut cause.shows)
-            .filter(|shows| shows.finding == finding)
-        {
-            shows.only_if = Some(and(shows.only_if.take(), species(id).denied()));
-        }
-    }
-    for (id, response) in responses {
-        if let Some(cause) = base.causes.get_mut(&response.to) {
+    for (id, species) in &base.species {
+        for response in &species.responses {
+            let Some(cause) = base.causes.get_mut(&response.to) else {
+                continue;
+            };
+            let finding = Finding::Sign(response.sign.clone());
+            let general = cause.shows.iter_mut();
+            for shows in
+                general.filter(|shows| shows.finding == finding && shows.response_of.is_none())
+            {
+                shows.not_in.push(id.clone());
+            }
             cause.shows.push(Shows {
-                finding: Finding::Sign(response.sign),
+                finding,
                 share: response.shows,
-                only_if: Some(species(&id)),
-                grounds: response.grounds,
+                only_if: None,
+                response_of: Some(id.clone()),
+                not_in: Vec::new(),
+                grounds: response.grounds.clone(),
             });
         }
-    }
-}
-
-/// Both conditions at once.
-fn and(guard: Option<Condition>, more: Condition) -> Condition {
-    match guard {
-        None => more,
-        Some(Condition::All(mut parts)) => {
-            parts.push(more);
-            Condition::All(parts)
-        }
-        Some(other) => Condition::All(vec![other, more]),
     }
 }

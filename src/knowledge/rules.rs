@@ -9,8 +9,8 @@ use toml::de::DeTable;
 use crate::engine::condition::{Condition, Proposition};
 use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId};
 use crate::engine::knowledge::{
-    Action, Amount, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard, LookAlike, Purpose,
-    RaisedBy, RootLink, Severity, Shows, Trigger,
+    Action, AlsoAmount, Amount, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard,
+    LookAlike, Purpose, RaisedBy, RootLink, Severity, Shows, Trigger,
 };
 use crate::knowledge::entries::Entry;
 use crate::knowledge::fields::{At, Fields};
@@ -183,6 +183,8 @@ impl Shape<'_, '_> {
                     finding,
                     share,
                     only_if,
+                    response_of: None,
+                    not_in: Vec::new(),
                     grounds,
                 });
                 places.push(span);
@@ -411,12 +413,43 @@ impl Shape<'_, '_> {
 
     fn amount(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Amount> {
         let mut fields = Fields::new(table, span.clone(), "an amount");
-        let formula = self.formula(&mut fields);
-        let limit = fields.text_opt("limit", &mut self.notes);
-        let text = fields.text("text", &mut self.notes);
+        let worked = self.worked_amount(&mut fields, span);
         let otherwise = fields.text("otherwise", &mut self.notes);
+        let also = fields.tables("also", &mut self.notes);
         fields.finish(&mut self.notes);
         self.no_placeholder(otherwise.iter());
+        let also = also
+            .into_iter()
+            .filter_map(|(table, span)| {
+                let mut own = Fields::new(table, span.clone(), "what an amount also asks for");
+                let worked = self.worked_amount(&mut own, span);
+                own.finish(&mut self.notes);
+                worked
+            })
+            .collect();
+        let AlsoAmount {
+            formula,
+            limit,
+            text,
+        } = worked?;
+        Some(Amount {
+            formula,
+            limit,
+            text,
+            otherwise: otherwise?.0,
+            also,
+        })
+    }
+
+    /// The keys `formula`, `inputs`, `limit` and `text`.
+    fn worked_amount(
+        &mut self,
+        fields: &mut Fields<'_, '_>,
+        span: Range<usize>,
+    ) -> Option<AlsoAmount> {
+        let formula = self.formula(fields);
+        let limit = fields.text_opt("limit", &mut self.notes);
+        let text = fields.text("text", &mut self.notes);
         if let Some((_, at)) = text
             .as_ref()
             .filter(|(text, _)| !text.contains(PLACEHOLDER))
@@ -450,11 +483,10 @@ impl Shape<'_, '_> {
             );
             return None;
         }
-        Some(Amount {
+        Some(AlsoAmount {
             formula,
             limit,
             text: text?.0,
-            otherwise: otherwise?.0,
         })
     }
 

@@ -51,6 +51,8 @@ pub enum Kind {
     Question,
     /// A derive rule.
     Rule,
+    /// What a crop gives off.
+    Output,
 }
 
 impl Kind {
@@ -71,6 +73,7 @@ impl Kind {
             Self::Source => ("source", ProblemCode::UnknownSource),
             Self::Question => ("question", ProblemCode::UnknownQuestion),
             Self::Rule => ("derive rule", ProblemCode::RepeatedEntry),
+            Self::Output => ("output of a crop", ProblemCode::RepeatedEntry),
         }
     }
 }

@@ -52,6 +52,8 @@ kinds! {
     Facts = "facts";
     /// The questions that ask for several signs.
     Questions = "questions";
+    /// What crops give off.
+    Outputs = "outputs";
 }
 
 impl Kind {
@@ -170,7 +172,7 @@ pub fn entries(base: &KnowledgeBase, kind: Kind) -> Vec<Entry> {
         Kind::Setup => base
             .setup
             .iter()
-            .map(|(id, one)| entry(id, &one.statement, fields::plain(one)))
+            .map(|(id, one)| entry(id, &one.statement, fields::setup(one)))
             .collect(),
         Kind::People => base
             .people
@@ -186,6 +188,16 @@ pub fn entries(base: &KnowledgeBase, kind: Kind) -> Vec<Entry> {
             .questions
             .iter()
             .map(|(id, one)| entry(id, &one.ask, fields::plain(one)))
+            .collect(),
+        Kind::Outputs => base
+            .outputs
+            .iter()
+            .map(|(id, one)| {
+                let (low, high) = one.co2_mg_kg_h;
+                let text =
+                    format!("{low} to {high} mg of carbon dioxide an hour for each kilogram");
+                entry(id, &text, fields::plain(one))
+            })
             .collect(),
     }
 }

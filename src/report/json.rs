@@ -1,6 +1,11 @@
 //! The outward contract: results as JSON, stable and versioned. Fields may be added, none is renamed within a version.
 
+mod air;
+mod balance;
+mod exchange;
 mod explanation;
+mod log;
+mod sensor;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -16,7 +21,12 @@ use crate::report::score::ScoreReport;
 use crate::report::text::{Told, option_names};
 use crate::report::words::verdict;
 
+pub use crate::report::json::air::{AIR_SCHEMA, AirReport, air};
+pub use crate::report::json::balance::{BALANCE_SCHEMA, BalanceReport, balance};
+pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
+pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
+pub use crate::report::json::sensor::{SENSOR_SCHEMA, SensorCheckReport, salts, sensor};
 
 /// The version of the diagnosis as JSON.
 pub const DIAGNOSIS_SCHEMA: &str = "blockside.diagnosis/1";
@@ -38,6 +48,8 @@ pub struct DiagnosisReport {
     pub species: Option<String>,
     /// The stage that was named.
     pub stage: Option<String>,
+    /// Ids of what the profile of the chamber told rather than this occasion.
+    pub told_by_profile: Vec<String>,
     /// Probability that something outside the book is at work.
     pub nothing_fits: f64,
     /// Probability that nothing at all is wrong.
@@ -217,6 +229,21 @@ pub struct AmountReport {
     pub uncertainty: Option<f64>,
     /// Its unit.
     pub unit: &'static str,
+    /// The amount in words, with what else it asks for.
+    pub text: String,
+    /// What else it asks for, as far as it could be computed.
+    pub also: Vec<AlsoReport>,
+}
+
+/// Something else that an amount asks for.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct AlsoReport {
+    /// The number.
+    pub value: f64,
+    /// Its standard deviation.
+    pub uncertainty: f64,
+    /// Its unit.
+    pub unit: &'static str,
     /// The amount in words.
     pub text: String,
 }
@@ -274,6 +301,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         summary: verdict(told.base, from),
         species: told.observations.species.as_ref().map(ToString::to_string),
         stage: told.observations.stage.as_ref().map(ToString::to_string),
+        told_by_profile: told.observations.from_profile.iter().cloned().collect(),
         nothing_fits: rounded(from.nothing_fits),
         nothing_wrong: rounded(from.nothing_wrong),
         exact: from.exact,
@@ -296,16 +324,32 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 }
 
 /// Every contract that has a schema, with the word that asks for it.
-pub const CONTRACTS: &[&str] = &["coverage", "diagnosis", "explanation", "problem", "score"];
+pub const CONTRACTS: &[&str] = &[
+    "air",
+    "balance",
+    "coverage",
+    "diagnosis",
+    "exchange",
+    "explanation",
+    "log",
+    "problem",
+    "score",
+    "sensor",
+];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
     let schema = match contract {
+        "air" => schemars::schema_for!(AirReport),
+        "balance" => schemars::schema_for!(BalanceReport),
         "coverage" => schemars::schema_for!(CoverageReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
+        "exchange" => schemars::schema_for!(ExchangeReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
+        "log" => schemars::schema_for!(LogReport),
         "problem" => schemars::schema_for!(Refusal),
         "score" => schemars::schema_for!(ScoreReport),
+        "sensor" => schemars::schema_for!(SensorCheckReport),
         _ => return None,
     };
     Some(schema.to_value())
@@ -451,6 +495,16 @@ fn action(from: &ActionDue) -> ActionReport {
             uncertainty: amount.uncertainty.map(rounded),
             unit: amount.unit,
             text: amount.text.clone(),
+            also: amount
+                .also
+                .iter()
+                .map(|also| AlsoReport {
+                    value: rounded(also.value),
+                    uncertainty: rounded(also.uncertainty),
+                    unit: also.unit,
+                    text: also.text.clone(),
+                })
+                .collect(),
         }),
         effort: from.effort_word.clone(),
         shows_in: from.shows_in.clone(),

@@ -145,6 +145,14 @@ impl Page {
         }
     }
 
+    /// A line of a drawing, which is not wrapped: whoever draws it sees to its width.
+    pub fn drawn(&mut self, indent: usize, line: &str) {
+        let line = self.fit(line);
+        self.text.push_str(&" ".repeat(indent));
+        self.text.push_str(line.trim_end());
+        self.text.push('\n');
+    }
+
     /// A labelled line: the label in faint ink, then the text, wrapped below itself.
     pub fn labelled(&mut self, indent: usize, label: &str, text: &str) {
         // A label of its own column would leave no room on a narrow page: it runs on with the text instead.

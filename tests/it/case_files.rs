@@ -527,6 +527,7 @@ fn observations(base: &KnowledgeBase) -> impl Strategy<Value = Observations> + u
                     })
                     .collect(),
                 people: people.into_iter().zip(holds.into_iter().rev()).collect(),
+                ..Observations::default()
             }
         },
     )
@@ -570,12 +571,14 @@ fn a_written_case_reads_back_the_same() {
     let any_case = (
         title(),
         title(),
+        title(),
         observations(&base),
         prop::option::of(expect(&base)),
     );
-    let any_case = any_case.prop_map(|(title, from, observations, expect)| CaseFile {
+    let any_case = any_case.prop_map(|(title, from, profile, observations, expect)| CaseFile {
         title,
         from,
+        profile,
         observations,
         expect,
     });

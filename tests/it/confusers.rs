@@ -14,10 +14,8 @@ use blockside::knowledge::embedded;
 
 /// A finding counts as told apart by a cause that shows it at least this often: the word "sometimes".
 const SOMETIMES: f64 = 0.35;
-/// How many of the next checks are looked at.
+/// How many of the next checks are looked at: one that would rule both out, or a hazard, may come before.
 const FIRST: usize = 3;
-/// The same where only the two are in play: a check that would rule both out may come before the one between them.
-const OF_TWO: usize = 2;
 
 /// Two or more causes that are taken for each other, and signs they share.
 struct Confused {
@@ -659,7 +657,7 @@ fn of_two(base: &KnowledgeBase, pair: [&str; 2]) -> KnowledgeBase {
 }
 
 #[test]
-fn between_two_the_next_check_tells_one_from_the_other() {
+fn between_two_a_next_check_tells_one_from_the_other() {
     let base = embedded::base();
     let mut failures = Vec::new();
     for confused in all() {
@@ -672,7 +670,7 @@ fn between_two_the_next_check_tells_one_from_the_other() {
                 let checks = reasoner.next_checks(&told);
                 // What was told may leave only one of the two; then there is nothing to ask.
                 let settled = checks.is_empty() && reasoner.diagnose(&told).causes.len() < 2;
-                let mut first = checks.iter().take(OF_TWO);
+                let mut first = checks.iter().take(FIRST);
                 if !settled && !first.any(|check| tells_apart(&two, check, pair)) {
                     let asked: Vec<&str> =
                         checks.iter().map(|check| check.question.as_str()).collect();

@@ -4,6 +4,9 @@ use std::fs;
 use std::path::Path;
 
 use assert_cmd::Command;
+use blockside::engine::chamber::profile::{Statement, all_given};
+use blockside::engine::chamber::quantity::Quantity;
+use blockside::engine::knowledge::{LogFinding, Measure};
 use blockside::knowledge::build::{SourceFile, build};
 use blockside::knowledge::embedded;
 use blockside::knowledge::problem::{Gravity, Problem, ProblemCode};
@@ -76,7 +79,7 @@ fn run_console(page_name: &str, least: usize) {
 
 #[test]
 fn the_readme_shows_what_the_program_prints() {
-    run_console("README.md", 1);
+    run_console("README.md", 2);
 }
 
 #[test]
@@ -108,5 +111,47 @@ fn developers_page_lists_every_problem_code() {
     for code in ProblemCode::ALL {
         let row = format!("| `{}` | {} |", code.name(), code.about());
         assert!(page.contains(&row), "DEVELOPERS.md lacks: {row}");
+    }
+}
+
+#[test]
+fn the_readme_shows_the_profile_as_it_stands() {
+    let name = "fixtures/chambers/crowded-tent.toml";
+    let profile = page(name);
+    assert!(
+        blocks(&page("README.md"), "toml").contains(&profile),
+        "{name}"
+    );
+}
+
+#[test]
+fn developers_page_lists_all_that_a_profile_holds_and_a_log_yields() {
+    let page = page("DEVELOPERS.md");
+    let row = |key: &str, names: Vec<&str>| {
+        let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+        format!("| {key} | {} |", names.join(", "))
+    };
+    let numbers = Quantity::ALL.iter().map(|one| one.word()).collect();
+    let statements = Statement::WORDS.iter().map(|(word, _)| *word).collect();
+    let measures = Measure::ALL.iter().map(|(_, name)| *name).collect();
+    let findings = LogFinding::ALL.iter().map(|(_, name)| *name).collect();
+    for row in [
+        row(
+            "`profile` of a reading, `of` of a setup item or sign",
+            numbers,
+        ),
+        row("`profile` of a setup item or sign", statements),
+        row("`log` of a reading", measures),
+        row("`log` of a sign", findings),
+    ] {
+        assert!(page.contains(&row), "DEVELOPERS.md lacks: {row}");
+    }
+}
+
+#[test]
+fn the_readme_names_every_key_of_a_profile() {
+    let page = page("README.md");
+    for given in all_given() {
+        assert!(page.contains(&format!("`{}`", given.key)), "{}", given.key);
     }
 }

@@ -3,6 +3,7 @@
 mod small;
 mod world;
 
+mod arithmetic;
 mod bad_input;
 mod broken;
 mod built_in;
@@ -10,6 +11,7 @@ mod case_files;
 mod case_text;
 mod cases;
 mod chaining;
+mod chamber;
 mod cli;
 mod confusers;
 mod coverage;
@@ -18,12 +20,17 @@ mod handbook;
 mod house;
 mod journeys;
 mod knowledge;
+mod log;
+mod log_chance;
+mod log_input;
+mod log_made;
 mod network;
 mod other_trade;
 mod properties;
 mod questions;
 mod reference;
 mod report;
+mod responses;
 mod score;
 mod sense;
 #[cfg(unix)]

@@ -143,6 +143,7 @@ fn decided() -> Diagnosis {
                     uncertainty: Some(0.2),
                     unit: "times",
                     text: "about 3.5 times the present airflow".to_owned(),
+                    also: Vec::new(),
                 }),
                 effort_word: "minute".to_owned(),
                 shows_in: "CO2 within the hour; new caps in 1 to 2 days".to_owned(),

@@ -229,3 +229,105 @@ fn risk_factors_stay_within_what_signs_can_outweigh() {
         assert_eq!(problem.code, ProblemCode::OutOfRange, "{shown}");
     }
 }
+
+#[test]
+fn a_reading_stands_for_a_number_of_a_profile_in_its_unit() {
+    let with = |profile: &str| {
+        changed(
+            "readings.toml",
+            "words = [\"co2\"]",
+            &format!("words = [\"co2\"]\nprofile = \"{profile}\""),
+        )
+    };
+    without_problem(&with("co2"));
+    let (problem, shown) = only(&with("airflow"));
+    assert_eq!(problem.code, ProblemCode::WrongType, "{shown}");
+    assert!(shown.contains("m3/h"), "{shown}");
+    let (problem, shown) = only(&with("co2-rice"));
+    assert_eq!(problem.code, ProblemCode::UnknownWord, "{shown}");
+    assert!(shown.contains("did you mean `co2-rise`?"), "{shown}");
+}
+
+#[test]
+fn a_setup_item_follows_from_a_statement_or_a_number_of_a_profile() {
+    let with = |profile: &str| {
+        changed(
+            "setup.toml",
+            "words = [\"duct\"]",
+            &format!("words = [\"duct\"]\nprofile = {profile}"),
+        )
+    };
+    without_problem(&with("\"outlet-duct\""));
+    without_problem(&with("{ of = \"duct-length\", above = 0 }"));
+    for (profile, code) in [
+        ("\"outlet-dust\"", ProblemCode::UnknownWord),
+        (
+            "{ of = \"duct-lenght\", above = 0 }",
+            ProblemCode::UnknownWord,
+        ),
+        ("{ of = \"duct-length\" }", ProblemCode::MissingKey),
+        (
+            "{ of = \"duct-length\", above = 0, below = 9 }",
+            ProblemCode::MissingKey,
+        ),
+        ("7", ProblemCode::WrongType),
+    ] {
+        let (problem, shown) = only(&with(profile));
+        assert_eq!(problem.code, code, "{shown}");
+    }
+}
+
+#[test]
+fn what_a_crop_gives_off_is_checked() {
+    let output = |species: &str, range: &str, peak: &str| {
+        format!(
+            "[[output]]\nid = \"made-up\"\nspecies = [\"{species}\"]\nstage = \"fruiting\"\nco2-mg-per-kg-hour = \
+             {range}\npeak-times = {peak}\njudgement = \"Made up for tests.\"\n"
+        )
+    };
+    without_problem(&output("grey-oyster", "[65, 190]", "3"));
+    for (text, code) in [
+        (
+            output("gray-oyster", "[65, 190]", "3"),
+            ProblemCode::UnknownSpecies,
+        ),
+        (
+            output("grey-oyster", "[190, 65]", "3"),
+            ProblemCode::WrongType,
+        ),
+        (
+            output("grey-oyster", "[65, 19000]", "3"),
+            ProblemCode::OutOfRange,
+        ),
+        (
+            output("grey-oyster", "[65, 190]", "0.5"),
+            ProblemCode::OutOfRange,
+        ),
+    ] {
+        let (problem, shown) = only(&text);
+        assert_eq!(problem.code, code, "{shown}");
+    }
+}
+
+#[test]
+fn what_an_amount_also_asks_for_is_checked_like_the_amount() {
+    let action = |also: &str| {
+        format!(
+            "[[action]]\nid = \"made-up\"\npurpose = \"fix\"\nwhen-to-do = \"now\"\ntext = \"Do it.\"\namount = {{ \
+             formula = \"fall-to-limit\", inputs = {{ measured = \"co2\" }}, limit = \"co2\", text = \"{{value}} \
+             ppm\", otherwise = \"some\", also = [{also}] }}\neffort = \"glance\"\nshows-in = \"a day\"\nwatch = \
+             \"It.\"\nif-failed = \"Rest.\"\nrules = [{{ when = {{ setup = \"duct-on-outlet\" }}, judgement = \"Made up.\" \
+             }}]\njudgement = \"Made up for tests.\"\n"
+        )
+    };
+    let part = |limit: &str, text: &str| {
+        format!(
+            "{{ formula = \"fall-to-limit\", inputs = {{ measured = \"co2\" }}, {limit}text = \"{text}\" }}"
+        )
+    };
+    without_problem(&action(&part("limit = \"co2\", ", "and {value}")));
+    let (problem, shown) = only(&action(&part("", "and {value}")));
+    assert_eq!(problem.code, ProblemCode::UnknownFormula, "{shown}");
+    let (problem, shown) = only(&action(&part("limit = \"co2\", ", "and more")));
+    assert_eq!(problem.code, ProblemCode::BadPlaceholder, "{shown}");
+}

@@ -220,3 +220,60 @@ fn a_slip_in_a_reading_is_named_and_asked_for_again() {
     let (status, _) = seat.break_off("--resume");
     assert_eq!(status, 130);
 }
+
+#[test]
+fn a_log_that_is_unclear_is_asked_about_at_a_terminal() {
+    let world = World::new();
+    world.file(
+        "log.csv",
+        "time,Probe A,Temp 1,Temp 2\n03/04/2026 00:00,1,70,20\n03/04/2026 00:05,1,70,21\n",
+    );
+    let mut command = world.bare();
+    command.args(["log", "log.csv"]);
+    let mut seat = Seat::new(command);
+    seat.wait_for("Which column holds the temperature?");
+    seat.press("\r");
+    seat.wait_for("In which unit are the numbers of `Temp 1`, such as 70?");
+    seat.press("\u{1b}[B\r");
+    seat.wait_for("What comes first in dates such as `03/04/2026 00:00`?");
+    seat.press("\r");
+    seat.wait_for("Mean 21.1 °C");
+    seat.wait_for("2026-04-03 00:00");
+    assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
+}
+
+#[test]
+fn whoever_gives_no_answer_about_a_log_is_told_the_option() {
+    let world = World::new();
+    world.file("log.csv", "time,Temp 1,Temp 2\n2026-03-04 00:00,20,21\n");
+    let mut command = world.bare();
+    command.args(["log", "log.csv"]);
+    let mut seat = Seat::new(command);
+    seat.wait_for("Which column holds the temperature?");
+    seat.press("\u{1b}");
+    seat.wait_for("choose one with `--column temperature=\"Temp 1\"`");
+    assert_eq!(seat.child.wait().expect("it ends").code(), Some(3));
+}
+
+#[test]
+fn a_long_log_shows_how_far_it_has_been_read() {
+    let world = World::new();
+    let mut text = "time,temp c\n".to_owned();
+    for second in 0..400_000_u64 {
+        text.push_str(&format!("{},20.{}\n", 1_772_600_767 + second, second % 10));
+    }
+    // Longer than what is read before anybody wonders.
+    text.push_str(&"\n".repeat(4 * 1024 * 1024));
+    world.file("log.csv", text);
+    let mut command = world.bare();
+    command.args(["log", "log.csv"]);
+    let mut seat = Seat::new(command);
+    seat.wait_for("reading [");
+    seat.wait_for("400,000 rows used");
+    assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
+    // The line is taken away before the report begins.
+    let shown = seat.shown();
+    let (bar, report) = (shown.rfind("reading ["), shown.find("log.csv"));
+    assert!(bar < report, "{}", &shown[..400.min(shown.len())]);
+    assert!(shown[bar.expect("there")..report.expect("there")].contains("\u{1b}[2K"));
+}

@@ -21,11 +21,14 @@ use crate::cli::ask::prompt::running;
 use crate::cli::ask::script::Script;
 use crate::cli::ask::terminal::Terminal;
 use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
+use crate::cli::chamber;
 use crate::cli::diagnose;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given::listed;
 use crate::cli::input;
 use crate::cli::session::Session;
+use crate::engine::chamber::facts::ProfileFacts;
+use crate::engine::chamber::profile::Chamber;
 use crate::engine::diagnosis::Diagnosis;
 use crate::engine::id::CautionId;
 use crate::engine::knowledge::{KnowledgeBase, Severity};
@@ -63,8 +66,12 @@ pub trait Asker {
 /// Where there is no terminal and no answers, a file cannot be read or has faults, or something cannot be written.
 pub fn run(args: &AskArgs, session: &Session) -> Outcome {
     let base = session.base()?;
+    let profile = match &args.profile {
+        Some(path) => Some(chamber::told_by(path, base, session)?),
+        None => None,
+    };
     if let Some(path) = &args.answers {
-        return scripted(base, path, args.save.as_deref(), session);
+        return scripted(base, path, profile, args.save.as_deref(), session);
     }
     if !io::stdin().is_terminal() || !io::stderr().is_terminal() {
         return Err(Failure::usage(
@@ -72,10 +79,26 @@ pub fn run(args: &AskArgs, session: &Session) -> Outcome {
              FILE`, or tell everything at once with `blockside diagnose`",
         ));
     }
-    at_terminal(base, args, session)
+    at_terminal(base, args, profile, session)
 }
 
-fn scripted(base: &KnowledgeBase, path: &Path, save: Option<&Path>, session: &Session) -> Outcome {
+/// A chamber with what its profile tells.
+type Profile = (Chamber, ProfileFacts);
+
+fn in_chamber(walk: Walk<'_>, profile: Option<Profile>) -> Walk<'_> {
+    match profile {
+        Some((chamber, facts)) => walk.in_chamber(chamber, facts),
+        None => walk,
+    }
+}
+
+fn scripted(
+    base: &KnowledgeBase,
+    path: &Path,
+    profile: Option<Profile>,
+    save: Option<&Path>,
+    session: &Session,
+) -> Outcome {
     let answers = read_answers(base, path)?;
     let reasoner = Reasoner::new(base, session.system);
     let mut out = |text: &str| match session.format {
@@ -86,7 +109,7 @@ fn scripted(base: &KnowledgeBase, path: &Path, save: Option<&Path>, session: &Se
         Format::Json => Ok(()),
     };
     let mut script = Script::new(base, answers, session.look, session.system, &mut out);
-    let walk = Walk::new(base, Answers::default());
+    let walk = in_chamber(Walk::new(base, Answers::default()), profile);
     let done =
         through(walk, &reasoner, &mut script, session.look, &mut |_| Ok(())).map_err(|error| {
             match error.kind() {
@@ -101,13 +124,22 @@ fn scripted(base: &KnowledgeBase, path: &Path, save: Option<&Path>, session: &Se
     Ok(Exit::Done)
 }
 
-fn at_terminal(base: &KnowledgeBase, args: &AskArgs, session: &Session) -> Outcome {
+fn at_terminal(
+    base: &KnowledgeBase,
+    args: &AskArgs,
+    profile: Option<Profile>,
+    session: &Session,
+) -> Outcome {
     let start = match &args.resume {
         Some(path) => read_answers(base, path)?,
         None => Answers::default(),
     };
     let look = session.look_of_questions();
-    let mut keeper = Keeper::new(args.resume.as_deref(), session.knowledge_options())?;
+    let mut options = session.knowledge_options();
+    if let Some(path) = &args.profile {
+        options.extend(["--profile".into(), path.clone().into_os_string()]);
+    }
+    let mut keeper = Keeper::new(args.resume.as_deref(), options)?;
     let mut terminal = Terminal::new(base, look, session.system);
     let note = |terminal: &mut Terminal<'_>, text: &str| {
         let mut page = Page::new(look);
@@ -139,7 +171,7 @@ fn at_terminal(base: &KnowledgeBase, args: &AskArgs, session: &Session) -> Outco
         (None, None) => {}
     }
     let reasoner = Reasoner::new(base, session.system);
-    let walk = Walk::gone_on_with(base, start, &reasoner);
+    let walk = in_chamber(Walk::gone_on_with(base, start, &reasoner), profile);
     let done = through(walk, &reasoner, &mut terminal, look, &mut |answers| {
         keeper.keep(answers)
     })

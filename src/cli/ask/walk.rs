@@ -1,6 +1,8 @@
 //! The walk itself: which step comes next, what a reply does, how to go back. Pure; asks nobody.
 
 use crate::cli::ask::answers::{Answers, Taken, Told, Which};
+use crate::engine::chamber::facts::ProfileFacts;
+use crate::engine::chamber::profile::Chamber;
 use crate::engine::diagnosis::{Ask, Diagnosis, NextCheck};
 use crate::engine::id::{SetupId, SignId, SpeciesId, StageId};
 use crate::engine::knowledge::KnowledgeBase;
@@ -82,16 +84,36 @@ pub enum Moved {
 #[derive(Debug, Clone)]
 pub struct Walk<'k> {
     base: &'k KnowledgeBase,
+    /// The chamber, and what its profile tells.
+    profile: Option<Profile>,
     answers: Answers,
     past: Vec<Answers>,
     enough: bool,
 }
 
+/// A chamber with what its profile tells.
+type Profile = (Chamber, ProfileFacts);
+
 impl<'k> Walk<'k> {
+    /// The same walk in a chamber with a profile: what that tells is not asked.
+    #[must_use]
+    pub fn in_chamber(mut self, chamber: Chamber, facts: ProfileFacts) -> Self {
+        // Species and stage are steps of their own, and a step that has its answer is passed over.
+        if self.answers.species.is_none() && chamber.species.is_some() {
+            self.answers.species = Some(chamber.species.clone());
+        }
+        if self.answers.stage.is_none() && chamber.stage.is_some() {
+            self.answers.stage = Some(chamber.stage.clone());
+        }
+        self.profile = Some((chamber, facts));
+        self
+    }
+
     /// A walk that begins with these answers.
     pub fn new(base: &'k KnowledgeBase, answers: Answers) -> Self {
         Self {
             base,
+            profile: None,
             answers,
             past: Vec::new(),
             enough: false,
@@ -120,6 +142,11 @@ impl<'k> Walk<'k> {
         walk
     }
 
+    fn profile_tells(&self, item: &SetupId) -> bool {
+        let profile = self.profile.as_ref();
+        profile.is_some_and(|(_, facts)| facts.setup.iter().any(|(id, _)| id == item))
+    }
+
     /// The answers so far.
     pub fn answers(&self) -> &Answers {
         &self.answers
@@ -127,7 +154,16 @@ impl<'k> Walk<'k> {
 
     /// What they tell.
     pub fn observations(&self) -> Observations {
-        self.answers.observations(self.base)
+        let mut told = self.answers.observations(self.base);
+        if let Some((chamber, facts)) = &self.profile {
+            // An item that nobody marked in the opening list is a weaker word than the profile's.
+            let marked = self.answers.setup.as_deref().unwrap_or_default();
+            for (id, _) in facts.setup.iter().filter(|(id, _)| !marked.contains(id)) {
+                told.setup.shift_remove(id);
+            }
+            told.add_profile(chamber, facts);
+        }
+        told
     }
 
     /// What comes next. A diagnosis names the best checks alone; where none of them can be made, the others are looked
@@ -159,6 +195,7 @@ impl<'k> Walk<'k> {
             .iter()
             .filter(|(_, item)| item.opening)
             .map(|(id, _)| id.clone())
+            .filter(|id| !self.profile_tells(id))
             .collect();
         if answers.setup.is_none() && !setup.is_empty() {
             return Step::Setup(setup);

@@ -11,13 +11,16 @@ use std::path::Path;
 use serde::Serialize;
 use serde::de::{Deserialize, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 
+use crate::cli::chamber::add_chamber;
 use crate::cli::exit::{Exit, Failure, Outcome};
-use crate::cli::input::MOST_BYTES;
+use crate::cli::input::{self, MOST_BYTES};
 use crate::cli::session::Session;
+use crate::engine::chamber::profile::Chamber;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
 use crate::engine::reasoner::Reasoner;
-use crate::journal::case;
+use crate::journal::{case, chamber};
+use crate::knowledge::problem::Problem;
 use crate::report::json::{self, PROBLEM_SCHEMA, ProblemReport, Refusal};
 use crate::report::text::Told;
 
@@ -39,7 +42,7 @@ pub fn run(path: Option<&Path>, base: &KnowledgeBase, session: &Session) -> Outc
         number += 1;
         let case = match line {
             Ok(text) if text.trim().is_empty() => continue,
-            Ok(text) => read_case(base, &text, number),
+            Ok(text) => read_case(base, &text, number, path),
             Err(fault) => Err(vec![problem(fault)]),
         };
         match case {
@@ -128,6 +131,7 @@ fn read_case(
     base: &KnowledgeBase,
     line: &str,
     number: usize,
+    batch: Option<&Path>,
 ) -> Result<Observations, Vec<ProblemReport>> {
     let Strict(value) =
         serde_json::from_str(line).map_err(|error| vec![problem(plain_words(&error))])?;
@@ -141,18 +145,31 @@ fn read_case(
         .entry("schema")
         .or_insert_with(|| toml::Value::String(case::SCHEMA.to_owned()));
     let text = toml::to_string(&table).map_err(|error| vec![problem(error.to_string())])?;
-    case::parse(base, &format!("line {number}"), &text)
-        .map(|case| case.observations)
-        .map_err(|problems| {
-            problems
-                .into_iter()
-                .map(|found| ProblemReport {
-                    code: Some(found.code.name().to_owned()),
-                    text: found.message,
-                    help: found.help,
-                })
-                .collect()
+    let case = case::parse(base, &format!("line {number}"), &text).map_err(reported)?;
+    let mut told = case.observations;
+    if let Some(name) = case.profile {
+        let path = input::beside(batch.unwrap_or(Path::new("")), &name);
+        add_chamber(&mut told, read_chamber(base, &path)?, base);
+    }
+    Ok(told)
+}
+
+/// Reads the profile that a line names. Nothing of the file is repeated: a line may come from anybody.
+fn read_chamber(base: &KnowledgeBase, path: &Path) -> Result<Chamber, Vec<ProblemReport>> {
+    let read = input::read_as(path, "a profile", chamber::SCHEMA)
+        .map_err(|failure| vec![problem(failure.message)])?;
+    chamber::parse(base, &read.name, &read.text).map_err(reported)
+}
+
+fn reported(problems: Vec<Problem>) -> Vec<ProblemReport> {
+    problems
+        .into_iter()
+        .map(|found| ProblemReport {
+            code: Some(found.code.name().to_owned()),
+            text: found.message,
+            help: found.help,
         })
+        .collect()
 }
 
 fn problem(text: String) -> ProblemReport {

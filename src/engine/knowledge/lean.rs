@@ -47,6 +47,9 @@ impl KnowledgeBase {
             clear(&mut entry.file, &mut entry.grounds);
             entry.words.clear();
         }
+        for entry in self.outputs.values_mut() {
+            clear(&mut entry.file, &mut entry.grounds);
+        }
         for entry in self.people.values_mut() {
             clear(&mut entry.file, &mut entry.grounds);
             entry.words.clear();

@@ -19,6 +19,23 @@ impl KnowledgeBase {
             .find(|limit| limit.stage.as_str() == stage && limit.reading.as_str() == reading)
     }
 
+    /// The limit for a reading of a species at a stage: those of the species and stage that stand for "not named" where
+    /// none was, or where the species has no limit of its own.
+    pub fn limit_for(
+        &self,
+        species: Option<&SpeciesId>,
+        stage: Option<&StageId>,
+        reading: &str,
+    ) -> Option<&SpeciesLimit> {
+        let species = species.or(self.default_species())?;
+        let stage = stage.or(self.default_stage())?;
+        let own = self.species_limit(species.as_str(), stage.as_str(), reading);
+        own.or_else(|| {
+            let any = self.default_species()?;
+            self.species_limit(any.as_str(), stage.as_str(), reading)
+        })
+    }
+
     /// The group that counts this cause among its members.
     pub fn group_of(&self, cause: &CauseId) -> Option<(&CauseId, &Cause)> {
         self.causes

@@ -2,9 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::engine::condition::Condition;
-use crate::engine::id::{CauseId, FamilyId, QuestionId, ReadingId, SignId, StageId, TraitId};
-use crate::engine::knowledge::{Grounds, Map};
+use crate::engine::chamber::profile::Statement;
+use crate::engine::chamber::quantity::Quantity;
+use crate::engine::condition::{Condition, Side};
+use crate::engine::id::{
+    CauseId, FamilyId, QuestionId, ReadingId, SignId, SpeciesId, StageId, TraitId,
+};
+use crate::engine::knowledge::{Grounds, LogFinding, Map, Measure};
 use crate::engine::quantity::Unit;
 
 /// A stage of the crop.
@@ -102,6 +106,10 @@ pub struct Reading {
     pub assumed: Option<f64>,
     /// The formula that gives it, where physics does.
     pub computed: Option<Formula>,
+    /// The number of a chamber's profile or balance that it stands for.
+    pub profile: Option<Quantity>,
+    /// What of a sensor log it is.
+    pub log: Option<Measure>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
@@ -123,6 +131,10 @@ pub enum FormulaName {
     /// Grams of water an hour that hold `humidity` at `temperature` for `airflow` of air at `room-temperature` and
     /// `room-humidity`.
     MistRate,
+    /// As [`Self::MistRate`], at the airflow that brings `measured` over `outside` air to the limit.
+    MistAtLimit,
+    /// Hours that a full `tank` in litres lasts at [`Self::MistAtLimit`].
+    TankAtLimit,
     /// By how much `measured` lies above the greatest value of the limit.
     FallToLimit,
     /// By how much `measured` lies below the least value of the limit.
@@ -140,8 +152,34 @@ pub struct Formula {
     pub inputs: Map<String, ReadingId>,
 }
 
+/// What a profile must say for a setup item or sign to hold.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum FromProfile {
+    /// A statement of the profile, as it stands.
+    Says(Statement),
+    /// A number of the profile or balance that lies on one side of another, in the number's own unit.
+    Compares(Quantity, Side, f64),
+}
+
+/// What a crop gives off, as far as anybody has published it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Output {
+    /// The species it holds for.
+    pub species: Vec<SpeciesId>,
+    /// The stage it holds for.
+    pub stage: StageId,
+    /// Carbon dioxide in milligrams an hour for each kilogram of block, mushrooms included: least and greatest.
+    pub co2_mg_kg_h: (f64, f64),
+    /// How many times the mean of a crop a flush in full growth may reach.
+    pub peak_times: f64,
+    /// What it stands on.
+    pub grounds: Grounds,
+    /// The file it was read from.
+    pub file: String,
+}
+
 /// How a chamber is built or a crop is run.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SetupItem {
     /// What holds, as a clause.
     pub statement: String,
@@ -151,6 +189,8 @@ pub struct SetupItem {
     pub words: Vec<String>,
     /// Whether it is asked at the start of the walk.
     pub opening: bool,
+    /// What a chamber's profile must say for it to hold.
+    pub profile: Option<FromProfile>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
@@ -305,6 +345,10 @@ pub struct Sign {
     pub opening: Option<String>,
     /// Not asked for where this is known to be false: what cannot be there need not be looked for.
     pub asked_if: Option<Condition>,
+    /// What a chamber's profile must say for it to be there.
+    pub profile: Option<FromProfile>,
+    /// The finding in a sensor log that shows it.
+    pub log: Option<LogFinding>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.

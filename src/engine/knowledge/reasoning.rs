@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::engine::condition::{Condition, Finding, Literal};
-use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId};
+use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId, SpeciesId};
 use crate::engine::knowledge::{Formula, Grounds};
 
 /// What sort of cause it is.
@@ -93,6 +93,10 @@ pub struct Shows {
     pub share: f64,
     /// Left out where this is known to be false.
     pub only_if: Option<Condition>,
+    /// The species whose response this is: it holds where that species is named, and nowhere else.
+    pub response_of: Option<SpeciesId>,
+    /// Species that have a response of their own in place of this.
+    pub not_in: Vec<SpeciesId>,
     /// What it stands on.
     pub grounds: Grounds,
 }
@@ -188,6 +192,19 @@ pub struct Amount {
     pub text: String,
     /// What to say where it cannot be computed.
     pub otherwise: String,
+    /// What else the amount asks for, each said where it can be computed and left out where not.
+    pub also: Vec<AlsoAmount>,
+}
+
+/// Something else that an amount asks for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AlsoAmount {
+    /// The formula and its inputs.
+    pub formula: Formula,
+    /// The reading whose species limit the formula aims at.
+    pub limit: Option<ReadingId>,
+    /// The amount in words; `{value}` stands for the number.
+    pub text: String,
 }
 
 /// What to do.

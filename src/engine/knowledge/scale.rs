@@ -59,14 +59,17 @@ pub struct Level {
 }
 
 macro_rules! numbers {
-    ($($(#[$doc:meta])* $field:ident = $id:literal, $least:literal ..= $most:literal;)*) => {
-        /// The numbers the engine works with; every one is given by the knowledge.
+    (
+        $(#[$top:meta])* $name:ident;
+        $($(#[$doc:meta])* $field:ident = $id:literal, $least:literal ..= $most:literal;)*
+    ) => {
+        $(#[$top])*
         #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-        pub struct Numbers {
+        pub struct $name {
             $($(#[$doc])* pub $field: f64,)*
         }
 
-        impl Numbers {
+        impl $name {
             /// The id of each number in the knowledge, with its least and greatest value.
             pub const RANGES: &[(&str, f64, f64)] = &[$(($id, $least, $most),)*];
 
@@ -81,7 +84,11 @@ macro_rules! numbers {
     };
 }
 
+pub(crate) use numbers;
+
 numbers! {
+    /// The numbers the engine works with; every one is given by the knowledge.
+    Numbers;
     /// Confidence from which a cause counts as concluded.
     conclude_at = "conclude-at", 0.0..=1.0;
     /// Confidence from which a cause counts as suspected.

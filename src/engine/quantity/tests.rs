@@ -111,6 +111,13 @@ fn units_of_both_systems() {
     reads("70 qt", Unit::Litre, 66.244_706_22);
     reads("10 gallons", Unit::Litre, 37.854_117_84);
     reads("0.25 m3", Unit::Litre, 250.0);
+    reads("20 s", Unit::Second, 20.0);
+    reads("1.5 min", Unit::Second, 90.0);
+    reads("45 seconds", Unit::Hour, 0.0125);
+    reads("12 W", Unit::Watt, 12.0);
+    reads("1.5 kW", Unit::Watt, 1500.0);
+    reads("15 cu. ft", Unit::Litre, 424.752_698_88);
+    reads("0.1 inWG", Unit::Pascal, 24.908_89);
     reads("300 mL/h", Unit::GramPerHour, 300.0);
     reads("2.3 hPa", Unit::Pascal, 230.0);
     reads("12 g/m3", Unit::GramPerCubicMetre, 12.0);

@@ -72,6 +72,8 @@ impl Reader<'_, '_, '_> {
         if let Some(word) = fields.text_opt("stage", self.notes) {
             told.stage = self.stage(&word);
         }
+        let profile = fields.text_opt("profile", self.notes);
+        let profile = profile.map(|(path, _)| path);
         for item in fields.texts("setup", self.notes) {
             self.setup(&item, &mut told.setup);
         }
@@ -92,12 +94,14 @@ impl Reader<'_, '_, '_> {
         CaseFile {
             title,
             from,
+            profile,
             observations: told,
             expect,
         }
     }
 
-    fn species(&mut self, word: &At<String>) -> Option<SpeciesId> {
+    /// The species of a name.
+    pub fn species(&mut self, word: &At<String>) -> Option<SpeciesId> {
         let base = self.base;
         let found = base.species_named(&word.0).cloned();
         if found.is_none() {
@@ -112,7 +116,8 @@ impl Reader<'_, '_, '_> {
         found
     }
 
-    fn stage(&mut self, word: &At<String>) -> Option<StageId> {
+    /// The stage of a name.
+    pub fn stage(&mut self, word: &At<String>) -> Option<StageId> {
         let base = self.base;
         let found = base.stage_named(&word.0).cloned();
         if found.is_none() {
@@ -407,7 +412,7 @@ impl Reader<'_, '_, '_> {
     }
 
     /// The place of a part of a text value, where the file has it letter by letter; otherwise the whole value.
-    fn inside(&self, value: &At<String>, part: Range<usize>) -> Range<usize> {
+    pub fn inside(&self, value: &At<String>, part: Range<usize>) -> Range<usize> {
         let (text, span) = value;
         let between_quotes = self
             .text

@@ -19,6 +19,8 @@ struct Written {
     species: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     stage: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    profile: Option<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     setup: Vec<String>,
     #[serde(skip_serializing_if = "Map::is_empty")]
@@ -51,15 +53,19 @@ struct WrittenExpect {
 /// The case as a file; reading it gives the case back, tolerances to fourteen digits.
 pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
     let told = &case.observations;
+    // What the profile tells is not written down a second time beside its name.
+    let own = |id: &str| case.profile.is_none() || !told.from_profile.contains(id);
     let written = Written {
         schema: SCHEMA,
         title: case.title.clone(),
         from: case.from.clone(),
         species: told.species.as_ref().map(ToString::to_string),
         stage: told.stage.as_ref().map(ToString::to_string),
+        profile: case.profile.clone(),
         setup: told
             .setup
             .iter()
+            .filter(|(id, _)| own(id.as_str()))
             .map(|(id, holds)| match holds {
                 true => id.to_string(),
                 false => format!("{id} = no"),
@@ -68,11 +74,13 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
         signs: told
             .signs
             .iter()
+            .filter(|(id, _)| own(id.as_str()))
             .map(|(id, answer)| (id.to_string(), answer.word()))
             .collect(),
         readings: told
             .readings
             .iter()
+            .filter(|(id, _)| own(id.as_str()))
             .map(|(id, measured)| (id.to_string(), reading(base, id, measured)))
             .collect(),
         people: told

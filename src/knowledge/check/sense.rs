@@ -27,8 +27,13 @@ impl Found<'_> {
             let Some(amount) = &action.amount else {
                 continue;
             };
-            let found = self.inputs_that_do_not_fit(&amount.formula, amount.limit.as_ref());
-            let found = found.into_iter();
+            let also = amount
+                .also
+                .iter()
+                .map(|also| (&also.formula, also.limit.as_ref()));
+            let all = std::iter::once((&amount.formula, amount.limit.as_ref())).chain(also);
+            let found =
+                all.flat_map(|(formula, limit)| self.inputs_that_do_not_fit(formula, limit));
             faults.extend(found.map(|(message, help)| (Kind::Action, id.as_str(), message, help)));
         }
         for (kind, id, message, help) in faults {
@@ -39,6 +44,42 @@ impl Found<'_> {
                 (kind, id),
                 message,
                 "cannot be worked out",
+                Some(help),
+            );
+        }
+    }
+
+    /// A reading is in the unit of the number of a profile that it stands for, and no two stand for the same.
+    pub(super) fn profiles(&mut self) {
+        let base = &self.gathered.base;
+        let mut faults: Vec<(ProblemCode, String, String, String)> = Vec::new();
+        let mut seen: HashMap<&str, &str> = HashMap::new();
+        for (id, reading) in &base.readings {
+            let Some(quantity) = reading.profile else {
+                continue;
+            };
+            let word = quantity.word();
+            if quantity.unit() != reading.unit {
+                let message = format!(
+                    "`{id}` is in {}, and `{word}` of a chamber's profile in {}",
+                    reading.unit,
+                    quantity.unit()
+                );
+                let help = "give the reading that unit, or leave `profile` out".to_owned();
+                faults.push((ProblemCode::WrongType, id.to_string(), message, help));
+            }
+            if let Some(first) = seen.insert(word, id.as_str()) {
+                let message = format!("`{id}` stands for `{word}` as `{first}` does");
+                let help = "let one reading stand for each number".to_owned();
+                faults.push((ProblemCode::RepeatedEntry, id.to_string(), message, help));
+            }
+        }
+        for (code, id, message, help) in faults {
+            self.at_entry(
+                code,
+                (Kind::Reading, &id),
+                message,
+                "does not go together",
                 Some(help),
             );
         }

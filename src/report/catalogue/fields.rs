@@ -6,8 +6,8 @@ use serde_json::{Map, Value, json};
 use crate::engine::condition::{Comparison, Condition, Limit, Proposition, Side};
 use crate::engine::id::CauseId;
 use crate::engine::knowledge::{
-    Action, Asking, Cause, Caution, Cite, DeriveRule, Finding, Grounds, KnowledgeBase, RaisedBy,
-    Reading, RootLink, Shows, Sign, Species, Trigger,
+    Action, Asking, Cause, Caution, Cite, DeriveRule, Finding, FromProfile, Grounds, KnowledgeBase,
+    RaisedBy, Reading, RootLink, SetupItem, Shows, Sign, Species, Trigger,
 };
 use crate::engine::wording::finding_id;
 
@@ -48,6 +48,7 @@ pub fn sign(base: &KnowledgeBase, sign: &Sign) -> Fields {
         "asked_if".to_owned(),
         json!(sign.asked_if.as_ref().map(condition)),
     );
+    fields.insert("profile".to_owned(), from_profile(sign.profile));
     match &sign.asking {
         Asking::Alone { question } => {
             fields.insert("question".to_owned(), json!(question));
@@ -65,7 +66,29 @@ pub fn sign(base: &KnowledgeBase, sign: &Sign) -> Fields {
 pub fn reading(reading: &Reading) -> Fields {
     let mut fields = plain(reading);
     fields.insert("unit".to_owned(), json!(reading.unit.symbol()));
+    let profile = reading.profile.map(|quantity| quantity.word());
+    fields.insert("profile".to_owned(), json!(profile));
     fields
+}
+
+pub fn setup(item: &SetupItem) -> Fields {
+    let mut fields = plain(item);
+    fields.insert("profile".to_owned(), from_profile(item.profile));
+    fields
+}
+
+fn from_profile(from: Option<FromProfile>) -> Value {
+    match from {
+        None => Value::Null,
+        Some(FromProfile::Says(statement)) => json!(statement.word()),
+        Some(FromProfile::Compares(quantity, side, limit)) => {
+            let side = match side {
+                Side::Above => "above",
+                Side::Below => "below",
+            };
+            json!({ "of": quantity.word(), side: limit })
+        }
+    }
 }
 
 pub fn cause(cause: &Cause) -> Fields {
@@ -172,6 +195,8 @@ fn shows_line(shows: &Shows) -> Value {
         "when": finding(&shows.finding),
         "shows": shows.share,
         "only_if": shows.only_if.as_ref().map(condition),
+        "response_of": shows.response_of,
+        "not_in": shows.not_in,
     });
     with_grounds(line, &shows.grounds)
 }

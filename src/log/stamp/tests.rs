@@ -1,0 +1,113 @@
+use crate::log::calendar::{date_from_days, days_from_date};
+use crate::log::stamp::{DateOrder, Stamp, is_ambiguous, read};
+
+/// 2026-03-04 05:06:07 on a clock that shows universal time.
+const MOMENT: i64 = 1_772_600_767_000;
+
+#[test]
+fn stamps_of_any_common_form_give_the_same_moment() {
+    for text in [
+        "2026-03-04 05:06:07",
+        "2026-03-04T05:06:07",
+        "2026/03/04 05:06:07",
+        "2026.03.04 5:06:07",
+        "04.03.2026 05:06:07",
+        "04.03.26 05:06:07",
+        "20260304T050607",
+        "20260304050607",
+        "4 Mar 2026 05:06:07",
+        "04-Mar-2026 05:06:07 AM",
+        "March 4, 2026 5:06:07 a.m.",
+        "Wed Mar  4 05:06:07 2026",
+        "Wed, 04 Mar 2026 05:06:07",
+        "05:06:07 2026-03-04",
+        "2026-03-04, 05:06:07",
+    ] {
+        assert_eq!(
+            read(text.as_bytes(), None),
+            Some(Stamp::Clock(MOMENT)),
+            "{text}"
+        );
+    }
+    for (text, order) in [
+        ("04/03/2026 05:06:07", DateOrder::DayFirst),
+        ("03/04/2026 05:06:07", DateOrder::MonthFirst),
+        ("3/4/26 5:06:07 AM", DateOrder::MonthFirst),
+    ] {
+        assert!(is_ambiguous(text.as_bytes()), "{text}");
+        assert_eq!(
+            read(text.as_bytes(), Some(order)),
+            Some(Stamp::Clock(MOMENT)),
+            "{text}"
+        );
+        assert_eq!(read(text.as_bytes(), None), None, "{text}");
+    }
+    for (text, offset) in [
+        ("2026-03-04T05:06:07Z", 0),
+        ("2026-03-04 06:06:07+01:00", 3600),
+        ("2026-03-03T21:36:07 -0730", -27_000),
+        ("2026-03-04 07:06:07 UTC+2", 7200),
+        ("1772600767", 0),
+        ("1772600767000", 0),
+        ("1772600767000000000", 0),
+    ] {
+        let wanted = Some(Stamp::Instant(MOMENT, offset));
+        assert_eq!(read(text.as_bytes(), None), wanted, "{text}");
+    }
+    let parts = [
+        ("2026-03-04 05:06:07.250", Stamp::Clock(MOMENT + 250)),
+        ("2026-03-04 05:06:07,2509999", Stamp::Clock(MOMENT + 250)),
+        ("1772600767.25", Stamp::Instant(MOMENT + 250, 0)),
+        ("2026-03-04 05:06", Stamp::Clock(MOMENT - 7000)),
+        (
+            "3/14/2026 12:00 PM",
+            Stamp::Clock(MOMENT + 10 * 86_400_000 + 24_833_000),
+        ),
+        (
+            "14/3/2026 12:00 AM",
+            Stamp::Clock(MOMENT + 10 * 86_400_000 - 18_367_000),
+        ),
+        ("2026-03-03 24:00", Stamp::Clock(MOMENT - 18_367_000)),
+        ("2026-03-04", Stamp::Clock(MOMENT - 18_367_000)),
+    ];
+    for (text, wanted) in parts {
+        assert_eq!(read(text.as_bytes(), None), Some(wanted), "{text}");
+    }
+}
+
+#[test]
+fn what_is_no_stamp_is_not_read() {
+    for text in [
+        "",
+        "yesterday",
+        "2026-02-29 00:00",
+        "2026-13-01",
+        "31/04/2026 10:00",
+        "2026-03-04 25:00",
+        "2026-03-04 05:61",
+        "2026-03-04 13:00 PM",
+        "60",
+        "2026-03-04 05:06:07 CET",
+        "04/03/2026/1",
+        "2026-03-04 05:06:07 x",
+        "12:30",
+        "99999999",
+        "2026-03-04 5",
+    ] {
+        let read = read(text.as_bytes(), Some(DateOrder::DayFirst));
+        assert_eq!(read, None, "{text}");
+    }
+}
+
+#[test]
+fn dates_go_there_and_back_with_leap_days() {
+    assert_eq!(days_from_date(1970, 1, 1), Some(0));
+    assert_eq!(days_from_date(2000, 2, 29), Some(11_016));
+    assert_eq!(days_from_date(2024, 2, 29), Some(19_782));
+    assert_eq!(days_from_date(2026, 2, 29), None);
+    assert_eq!(days_from_date(2100, 2, 29), None);
+    for days in 0..84_000 {
+        let (year, month, day) = date_from_days(days);
+        assert_eq!(days_from_date(year, month, day), Some(days));
+    }
+}
