@@ -79,11 +79,20 @@ pub fn coverage(base: &KnowledgeBase, found: &Coverage, look: Look) -> String {
     ));
     list(&mut page, &heading, &found.causes_without_case);
     if !found.cases_left_out.is_empty() {
-        list(
-            &mut page,
-            "Cases this knowledge cannot read",
-            &found.cases_left_out,
+        // Where other knowledge is looked over, none of the built-in cases fits it.
+        let shown: &[String] = if look.detail {
+            &found.cases_left_out
+        } else {
+            &[]
+        };
+        let count = found.cases_left_out.len();
+        page.heading(
+            Ink::Strong,
+            &format!("Cases this knowledge cannot read: {count}"),
         );
+        if !shown.is_empty() {
+            page.paragraph(2, Ink::Usual, &shown.join(", "));
+        }
     }
     page.finish()
 }

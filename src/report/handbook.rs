@@ -1,5 +1,6 @@
 //! The handbook: what the knowledge says, entry by entry, for a person to read.
 
+mod advice;
 pub mod compare;
 mod entries;
 mod find;

@@ -12,6 +12,9 @@ use crate::train::score::{Estimate, Miss, Score};
 /// The version of a score as JSON.
 pub const SCORE_SCHEMA: &str = "blockside.score/1";
 
+/// How many cases left out are named without --detail.
+const MOST_NAMED: usize = 10;
+
 /// Where the cases came from.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
@@ -234,12 +237,17 @@ fn heading(page: &mut Page, origin: &Origin, score: &Score) {
             );
             page.heading(Ink::Strong, &format!("{} {of}", score.cases));
             if !left_out.is_empty() {
+                let names = if left_out.len() <= MOST_NAMED || page.look().detail {
+                    format!(": {}", listed(left_out))
+                } else {
+                    String::new()
+                };
                 page.paragraph(
                     0,
                     Ink::Care,
                     &format!(
-                        "Left out, since they expect nothing or name what this knowledge does not have: {}.",
-                        listed(left_out)
+                        "Left out, since they expect nothing or name what this knowledge does not have: {} cases{names}.",
+                        left_out.len()
                     ),
                 );
             }

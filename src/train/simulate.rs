@@ -94,8 +94,8 @@ pub fn simulate(reasoner: &Reasoner<'_>, wish: Wish) -> Simulated {
 
 /// A species and a stage with the network that holds in them.
 struct Place {
-    species: SpeciesId,
-    stage: StageId,
+    species: Option<SpeciesId>,
+    stage: Option<StageId>,
     network: Network,
 }
 
@@ -103,11 +103,21 @@ struct Place {
 /// setting alone already says something to the network.
 fn settings(base: &KnowledgeBase, reasoner: &Reasoner<'_>, tellable: &[&SignId]) -> Vec<Place> {
     let mut settings = Vec::new();
-    for (species, _) in base.species.iter().filter(|(_, species)| !species.default) {
-        for stage in base.stages.keys() {
+    let named = base.species.iter().filter(|(_, species)| !species.default);
+    // A base may do without species and stages.
+    let mut species: Vec<Option<&SpeciesId>> = named.map(|(id, _)| Some(id)).collect();
+    let mut stages: Vec<Option<&StageId>> = base.stages.keys().map(Some).collect();
+    if species.is_empty() {
+        species.push(None);
+    }
+    if stages.is_empty() {
+        stages.push(None);
+    }
+    for species in species {
+        for &stage in &stages {
             let mut told = Observations {
-                species: Some(species.clone()),
-                stage: Some(stage.clone()),
+                species: species.cloned(),
+                stage: stage.cloned(),
                 ..Observations::default()
             };
             if !network(base, reasoner, &told).evidence.is_empty() {
@@ -117,8 +127,8 @@ fn settings(base: &KnowledgeBase, reasoner: &Reasoner<'_>, tellable: &[&SignId])
                 told.signs.insert((*sign).clone(), Answer::Yes);
             }
             settings.push(Place {
-                species: species.clone(),
-                stage: stage.clone(),
+                species: species.cloned(),
+                stage: stage.cloned(),
                 network: network(base, reasoner, &told),
             });
         }
@@ -179,8 +189,8 @@ fn draw(
         seen.insert(sign, !chance.happens(absent));
     }
     let mut observations = Observations {
-        species: Some(setting.species.clone()),
-        stage: Some(setting.stage.clone()),
+        species: setting.species.clone(),
+        stage: setting.stage.clone(),
         ..Observations::default()
     };
     for sign in told(base, units, chance) {

@@ -149,6 +149,26 @@ fn causes_are_drawn_as_often_as_they_are_common() {
 }
 
 #[test]
+fn a_base_without_species_is_scored_as_well() {
+    let world = World::new();
+    let mut command = world.bare();
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/other-trade");
+    command.arg("--knowledge-only").arg(folder);
+    command.args([
+        "knowledge",
+        "score",
+        "--simulated",
+        "50",
+        "--format",
+        "json",
+    ]);
+    let ran = Ran::of(command);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let report: Value = serde_json::from_str(&ran.out).expect("JSON");
+    assert_eq!(report["cases"], 50);
+}
+
+#[test]
 fn what_is_scored_is_what_a_diagnosis_reports() {
     let base = embedded::base();
     let reasoner = Reasoner::new(&base, System::Metric);

@@ -1,13 +1,12 @@
 //! One page for each kind of entry.
 
 use crate::engine::condition::{Condition, Literal, Proposition};
-use crate::engine::id::{ActionId, CauseId, CautionId, SignId, SpeciesId};
-use crate::engine::knowledge::{
-    Asking, Cause, CauseKind, Due, Finding, Grounds, Severity, Shows, SpeciesLimit, Trigger,
-};
+use crate::engine::id::{CauseId, SignId, SpeciesId};
+use crate::engine::knowledge::{Asking, Cause, CauseKind, Finding, Shows, SpeciesLimit};
 use crate::engine::quantity::show;
+use crate::report::handbook::advice::{action, caution, ink_of};
 use crate::report::handbook::{Book, Entry, sources, stands};
-use crate::report::json::{kind_word, severity_word};
+use crate::report::json::kind_word;
 use crate::report::page::{Ink, Page};
 use crate::report::words::{cause_name, listed, sentence, unstopped};
 
@@ -22,7 +21,7 @@ pub fn entry(page: &mut Page, book: Book<'_>, entry: Entry<'_>) {
     }
 }
 
-fn title(page: &mut Page, name: &str, kind: &str, id: &str) {
+pub(super) fn title(page: &mut Page, name: &str, kind: &str, id: &str) {
     page.heading(Ink::Strong, unstopped(&sentence(name)));
     page.paragraph(0, Ink::Faint, &format!("{kind} {id}"));
 }
@@ -404,98 +403,5 @@ fn advice(page: &mut Page, book: Book<'_>, one: &Cause) {
         for action in actions {
             page.entry(2, "-", Ink::Usual, &action.text);
         }
-    }
-}
-
-fn ink_of(severity: Severity) -> Ink {
-    match severity {
-        Severity::Stop => Ink::Stop,
-        Severity::Care => Ink::Care,
-        Severity::Info => Ink::Usual,
-    }
-}
-
-fn action(page: &mut Page, book: Book<'_>, id: &ActionId) {
-    let base = book.base;
-    let Some(one) = base.actions.get(id) else {
-        return;
-    };
-    title(page, &one.text, "action", id.as_str());
-    let due = match one.when_to_do {
-        Due::Now => "now",
-        Due::NextDays => "in the next days",
-        Due::NextRun => "with the next run",
-    };
-    page.labelled(0, "When:", &format!("{due}; effort: {}.", one.effort_word));
-    if let Some(amount) = &one.amount {
-        page.labelled(0, "How much:", &sentence(&amount.otherwise));
-    }
-    for (label, text) in [
-        ("Shows in:", &one.shows_in),
-        ("Watch:", &one.watch),
-        ("If that does not help:", &one.if_failed),
-    ] {
-        if !text.is_empty() {
-            page.labelled(0, label, &sentence(text));
-        }
-    }
-    for disturbed in &one.disturbs {
-        // An amount is known only on an occasion.
-        let text = disturbed.replace("{value}", "that many");
-        page.labelled(0, "It also changes:", &sentence(&text));
-    }
-    let causes = base.causes.values();
-    let causes: Vec<&str> = causes
-        .filter(|cause| cause.actions.contains(id))
-        .map(|cause| unstopped(&cause.name))
-        .collect();
-    brought_up(page, book, &causes, &one.rules);
-    page.blank();
-    sources(page, base, &one.grounds, grounds_of(&one.rules));
-}
-
-fn caution(page: &mut Page, book: Book<'_>, id: &CautionId) {
-    let base = book.base;
-    let Some(one) = base.cautions.get(id) else {
-        return;
-    };
-    page.heading(ink_of(one.severity), &one.text);
-    page.paragraph(
-        0,
-        Ink::Faint,
-        &format!("caution {id} [{}]", severity_word(one.severity)),
-    );
-    if let Some(stricter) = &one.special_risk {
-        page.labelled(0, "If someone is at special risk:", stricter);
-    }
-    if !one.defer_to.is_empty() {
-        page.labelled(0, "The last word has:", &sentence(&one.defer_to));
-    }
-    let causes = base.causes.values();
-    let causes: Vec<&str> = causes
-        .filter(|cause| cause.cautions.contains(id))
-        .map(|cause| unstopped(&cause.name))
-        .collect();
-    brought_up(page, book, &causes, &one.rules);
-    page.blank();
-    sources(page, base, &one.grounds, grounds_of(&one.rules));
-}
-
-fn grounds_of(rules: &[Trigger]) -> impl Iterator<Item = &Grounds> + Clone {
-    rules.iter().map(|trigger| &trigger.grounds)
-}
-
-fn brought_up(page: &mut Page, book: Book<'_>, causes: &[&str], rules: &[Trigger]) {
-    if causes.is_empty() && rules.is_empty() {
-        return;
-    }
-    page.heading(Ink::Strong, "What brings it up");
-    for cause in causes {
-        page.entry(2, "-", Ink::Usual, cause);
-    }
-    for trigger in rules {
-        let mut text = book.condition(&trigger.when);
-        stands(page, &mut text, &trigger.grounds);
-        page.entry(2, "-", Ink::Usual, &text);
     }
 }
