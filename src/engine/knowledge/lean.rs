@@ -3,8 +3,9 @@
 use crate::engine::knowledge::{Grounds, KnowledgeBase};
 
 impl KnowledgeBase {
-    /// The same knowledge without what no diagnosis reads or shows: judgements, lay words and file names. They are half
-    /// of all texts, and the knowledge is decoded at each start.
+    /// The same knowledge without what no diagnosis reads or shows: judgements, citations, lay words and file names, and
+    /// the grounds of what is never shown with its sources. They are more than half of all texts, and the knowledge is
+    /// decoded at each start.
     #[must_use]
     pub fn for_diagnosis(mut self) -> Self {
         fn strip(grounds: &mut Grounds) {
@@ -12,7 +13,7 @@ impl KnowledgeBase {
         }
         fn clear(file: &mut String, grounds: &mut Grounds) {
             file.clear();
-            strip(grounds);
+            *grounds = Grounds::default();
         }
         let scale = &mut self.scale;
         let words = scale
@@ -23,9 +24,7 @@ impl KnowledgeBase {
         words
             .chain(scale.confidence.iter_mut().map(|(_, level)| level))
             .for_each(|level| strip(&mut level.grounds));
-        self.sources
-            .values_mut()
-            .for_each(|entry| entry.file.clear());
+        self.sources.clear();
         self.spellings.clear();
         self.questions
             .values_mut()
@@ -47,8 +46,10 @@ impl KnowledgeBase {
             clear(&mut entry.file, &mut entry.grounds);
             entry.words.clear();
         }
+        // What a crop gives off is shown with its sources.
         for entry in self.outputs.values_mut() {
-            clear(&mut entry.file, &mut entry.grounds);
+            entry.file.clear();
+            strip(&mut entry.grounds);
         }
         for entry in self.people.values_mut() {
             clear(&mut entry.file, &mut entry.grounds);
@@ -63,16 +64,17 @@ impl KnowledgeBase {
             species
                 .limits
                 .iter_mut()
-                .for_each(|limit| strip(&mut limit.grounds));
+                .for_each(|limit| limit.grounds = Grounds::default());
             // What a response shows is a rule of its cause by now.
             species.responses.clear();
             species
                 .normal
                 .iter_mut()
-                .for_each(|look| strip(&mut look.grounds));
+                .for_each(|look| look.grounds = Grounds::default());
         }
         for cause in self.causes.values_mut() {
-            clear(&mut cause.file, &mut cause.grounds);
+            cause.file.clear();
+            strip(&mut cause.grounds);
             cause
                 .shows
                 .iter_mut()
@@ -80,25 +82,27 @@ impl KnowledgeBase {
             cause
                 .raised_by
                 .iter_mut()
-                .for_each(|raise| strip(&mut raise.grounds));
+                .for_each(|raise| raise.grounds = Grounds::default());
             cause
                 .roots
                 .iter_mut()
-                .for_each(|root| strip(&mut root.grounds));
+                .for_each(|root| root.grounds = Grounds::default());
         }
         for action in self.actions.values_mut() {
-            clear(&mut action.file, &mut action.grounds);
+            action.file.clear();
+            strip(&mut action.grounds);
             action
                 .rules
                 .iter_mut()
-                .for_each(|trigger| strip(&mut trigger.grounds));
+                .for_each(|trigger| trigger.grounds = Grounds::default());
         }
         for caution in self.cautions.values_mut() {
-            clear(&mut caution.file, &mut caution.grounds);
+            caution.file.clear();
+            strip(&mut caution.grounds);
             caution
                 .rules
                 .iter_mut()
-                .for_each(|trigger| strip(&mut trigger.grounds));
+                .for_each(|trigger| trigger.grounds = Grounds::default());
         }
         self
     }
