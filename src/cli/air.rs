@@ -15,6 +15,11 @@ use crate::report::json;
 /// judgement: the lowest and nearly the highest places where people live.
 const HEIGHTS_M: (f64, f64) = (-500.0, 5_000.0);
 
+/// Air speeds that are worked with, in metres a second.
+///
+/// judgement: from air that stands to a fan that blows straight at the caps.
+const SPEEDS_M_S: (f64, f64) = (0.0, 20.0);
+
 /// Any humidity is read; what there cannot be has a message of its own.
 const ANY: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 
@@ -58,6 +63,12 @@ pub fn run(args: &AirArgs, session: &Session) -> Outcome {
     );
     let altitude = read("--altitude", args.altitude.as_ref(), Unit::Metre, HEIGHTS_M);
     let surface = read("--surface", args.surface.as_ref(), celsius, TEMPERATURES_C);
+    let speed = read(
+        "--air-speed",
+        args.air_speed.as_ref(),
+        Unit::MetrePerSecond,
+        SPEEDS_M_S,
+    );
     let at: Vec<f64> = args
         .at
         .iter()
@@ -84,6 +95,7 @@ pub fn run(args: &AirArgs, session: &Session) -> Outcome {
         given,
         deviations: of(|measured| measured.tolerance),
         surface_c: surface.map(|measured| measured.value),
+        speed_m_s: speed.map(|measured| measured.value),
         at,
         system: session.system,
     };

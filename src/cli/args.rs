@@ -299,6 +299,9 @@ pub struct AirArgs {
     /// Temperature of a wall, lid or hose: does water form on it, and by what margin
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub surface: Option<String>,
+    /// How fast the air moves over the caps, as in `0.1 m/s` or `20 ft/min`: how hard it dries them
+    #[arg(long, value_name = "SPEED")]
+    pub air_speed: Option<String>,
     /// What the humidity becomes when the air is only warmed or cooled to this; may be given several times
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub at: Vec<String>,

@@ -8,6 +8,7 @@ pub mod droplet;
 pub mod duct;
 pub mod facts;
 pub mod fan;
+pub mod minerals;
 pub mod profile;
 pub mod quantity;
 pub mod solve;

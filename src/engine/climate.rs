@@ -10,6 +10,7 @@ use crate::engine::climate::constants::{
 };
 
 mod constants;
+pub mod moving;
 pub mod pair;
 
 /// Pressure of the standard atmosphere at sea level, in pascal.

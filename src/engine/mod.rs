@@ -15,6 +15,7 @@ pub mod id;
 pub mod infer;
 pub mod influence;
 pub mod knowledge;
+pub mod light;
 pub mod network;
 pub mod normal;
 pub mod observations;

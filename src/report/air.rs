@@ -1,6 +1,7 @@
 //! Moist air as text.
 
 use crate::engine::climate::Air;
+use crate::engine::climate::moving::{EVAPORATING_POWERS, OUTDOOR_CO2_PPM};
 use crate::engine::climate::pair::{Given, deviation};
 use crate::engine::quantity::{System, Unit, show, show_difference};
 use crate::report::page::{Ink, Look, Page};
@@ -22,6 +23,8 @@ pub struct Asked {
     pub deviations: Given,
     /// A surface to look at, °C.
     pub surface_c: Option<f64>,
+    /// How fast the air moves over the caps, m/s.
+    pub speed_m_s: Option<f64>,
     /// Temperatures to which the air is only warmed or cooled, °C.
     pub at: Vec<f64>,
     /// Units for numbers.
@@ -42,7 +45,7 @@ impl Asked {
 pub type Line = (&'static str, &'static str, fn(Air) -> Option<f64>);
 
 /// The numbers, in the order in which they are shown.
-pub const LINES: [Line; 10] = [
+pub const LINES: [Line; 11] = [
     ("temperature_c", "temperature", |air| {
         Some(air.temperature_c())
     }),
@@ -69,6 +72,9 @@ pub const LINES: [Line; 10] = [
     ("enthalpy_kj_kg", "enthalpy", |air| {
         Some(air.enthalpy_kj_kg())
     }),
+    ("density_kg_m3", "density at outdoor CO2", |air| {
+        Some(air.density_kg_m3(OUTDOOR_CO2_PPM))
+    }),
 ];
 
 /// A number in its unit, with the spread that 95 of 100 readings stay within, where there is one.
@@ -81,6 +87,8 @@ fn written(key: &str, value: f64, spread: Option<f64>, system: System) -> String
         (format!("{value:.0}"), "Pa".to_owned())
     } else if key.ends_with("_g_m3") {
         apart(show(value, Unit::GramPerCubicMetre, system))
+    } else if key.ends_with("_kg_m3") {
+        (format!("{value:.3}"), "kg/m³".to_owned())
     } else if key == "humidity_ratio" {
         let grams = format!("{:.2}", 1000.0 * value);
         (grams, "g for each kg of dry air".to_owned())
@@ -93,8 +101,11 @@ fn written(key: &str, value: f64, spread: Option<f64>, system: System) -> String
         (key, System::Imperial) if key.ends_with("_c") => 1.8 * spread,
         _ => spread,
     });
-    match spread.filter(|spread| *spread > 0.0) {
+    // What does not reach the last digit shown is left out.
+    let least = if key.ends_with("_kg_m3") { 0.0005 } else { 0.0 };
+    match spread.filter(|spread| *spread > least) {
         // A spread is known to two digits at best.
+        Some(spread) if key.ends_with("_kg_m3") => format!("{value} ± {spread:.3} {unit}"),
         Some(spread) if spread < 1.0 && !key.ends_with("_c") => {
             format!("{value} ± {spread:.2} {unit}")
         }
@@ -159,6 +170,10 @@ pub fn report(asked: &Asked, look: Look) -> String {
         page.blank();
         on_surface(&mut page, asked, surface);
     }
+    if let Some(speed) = asked.speed_m_s {
+        page.blank();
+        drying(&mut page, asked, speed);
+    }
     if !asked.at.is_empty() {
         page.heading(Ink::Strong, "If only the temperature changes");
     }
@@ -178,6 +193,30 @@ pub fn report(asked: &Asked, look: Look) -> String {
         }
     }
     page.finish()
+}
+
+/// How hard the moving air dries, against the range that was found.
+fn drying(page: &mut Page, asked: &Asked, speed_m_s: f64) {
+    let speed = |value: f64| show(value, Unit::MetrePerSecond, asked.system);
+    let power = asked.air.evaporating_power_mbar_m_min(speed_m_s);
+    let (least, most) = EVAPORATING_POWERS;
+    let (mark, ink, verdict) = if power < least {
+        ("!", Ink::Care, "too little: caps stay wet")
+    } else if power > most {
+        ("!", Ink::Care, "too much: caps dry out and crack")
+    } else {
+        ("+", Ink::Good, "within what was found good")
+    };
+    let range = asked.air.speeds_that_dry_well_m_s().map_or_else(
+        || "This air is full, it dries nothing at any speed.".to_owned(),
+        |(slow, fast)| format!("In this air that takes {} to {}.", speed(slow), speed(fast)),
+    );
+    let text = format!(
+        "Moving at {}, it dries with {power:.1} mbar m/min, which is {verdict}. {least:.0} to {most:.0} was found good \
+         for one kind that grows on beds; for others take it as a hint. {range}",
+        speed(speed_m_s)
+    );
+    page.entry(0, mark, ink, &text);
 }
 
 fn on_surface(page: &mut Page, asked: &Asked, surface_c: f64) {

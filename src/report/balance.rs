@@ -13,6 +13,7 @@ use crate::engine::chamber::facts::ProfileFacts;
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::light::LAMP_SPREAD;
 use crate::engine::quantity::System;
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::sentence;
@@ -41,6 +42,7 @@ pub struct Balanced<'a> {
 const AIR: &str = "Fresh air";
 const CARBON: &str = "Carbon dioxide";
 const WATER: &str = "Water";
+const LIGHT: &str = "Light";
 const ROUNDS: &str = "The mister's rounds";
 
 /// The lines of the balance by section.
@@ -74,6 +76,9 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::SetPoint,
             Quantity::Mist,
             Quantity::WaterDay,
+            Quantity::WaterSolids,
+            Quantity::Dust,
+            Quantity::DustInAir,
             Quantity::Duty,
             Quantity::Reach,
             Quantity::TankHours,
@@ -107,7 +112,10 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::WallWater,
         ],
     ),
-    ("Light", &[Quantity::Light, Quantity::LampHours]),
+    (
+        LIGHT,
+        &[Quantity::Light, Quantity::Photons, Quantity::LampHours],
+    ),
 ];
 
 /// The quantities that reports show, in their order.
@@ -296,6 +304,12 @@ fn remarks(page: &mut Page, of: &Balanced<'_>, heading: &str) {
             shown(doubt.range_g_h.0),
             shown(doubt.range_g_h.1),
             doubt.peak_times
+        ));
+    }
+    if heading == LIGHT && balance.get(Quantity::Photons).is_some() {
+        say(&format!(
+            "Photons are counted for ordinary white LED, which adds ±{:.0} %; not for purple lamps.",
+            100.0 * LAMP_SPREAD
         ));
     }
     if heading == WATER

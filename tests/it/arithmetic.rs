@@ -110,6 +110,43 @@ fn air_tells_of_surfaces_and_of_warming() {
 }
 
 #[test]
+fn air_tells_how_heavy_it_is_and_how_hard_it_dries() {
+    // Vapour deficit of PsychroLib 2.5.0, 2.06429164 mbar, at 0.1 m/s; density by the ideal gas law. Half of the last
+    // digit of the JSON, and the different gas constants.
+    let base = ["air", "--temperature", "18C", "--humidity", "90"];
+    let found = json(&[&base[..], &["--air-speed", "0.1m/s"]].concat());
+    near(&found, "evaporating_power_mbar_m_min", 12.385_750, 1e-6);
+    near(&found, "density_kg_m3", 1.203_965, 1e-6);
+    assert_eq!(
+        found["speeds_that_dry_well_m_s"],
+        serde_json::json!([0.032_295, 0.080_738])
+    );
+    let still = json(&base);
+    assert!(still["evaporating_power_mbar_m_min"].is_null());
+    assert!(still["speeds_that_dry_well_m_s"].is_null());
+    for (speed, said) in [
+        ("0.01 m/s", "caps stay wet"),
+        ("0.05 m/s", "found good"),
+        ("1 m/s", "dry out"),
+    ] {
+        let ran = run(&[&base[..], &["--air-speed", speed]].concat());
+        let out = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(out.contains(said), "{out}");
+    }
+    let full = run(&[
+        "air",
+        "--temperature",
+        "18C",
+        "--humidity",
+        "100",
+        "--air-speed",
+        "0.1m/s",
+    ]);
+    let out = full.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("dries nothing"), "{out}");
+}
+
+#[test]
 fn a_tolerance_beside_a_reading_goes_through() {
     let found = json(&["air", "--temperature", "20C", "--humidity", "90 % ± 3"]);
     // A rectangle of half width 3 has a standard deviation of 3/sqrt(3); one percent is 23.388037 Pa here.
@@ -443,7 +480,9 @@ fn the_three_read_well_on_a_narrow_page() {
             "--at",
             "17C",
             "--at",
-            "22C"
+            "22C",
+            "--air-speed",
+            "0.1 m/s"
         ])
     );
     insta::assert_snapshot!(

@@ -874,3 +874,26 @@ fn a_wall_below_the_dew_point_drips_and_takes_water() {
     let foam = after(&base, &film, &["insulation=25 mm"]);
     assert!(value(&foam, Quantity::Margin) > 0.0);
 }
+
+#[test]
+fn water_leaves_dust_and_light_is_counted_in_photons() {
+    let base = embedded::base();
+    let text = |kind: &str| {
+        format!(
+            "schema = \"blockside.profile/1\"\nvolume = \"500 L\"\n[room]\ntemperature = \"21 C\"\nhumidity = \"45 %\"\n[humidity]\nset-point = \
+             \"90 %\"\n[measured]\ntemperature = \"20 C\"\nairflow = \"3 m3/h\"\n[lamp]\nlight = \"700 lux\"\n\
+             [mister]\nwater-solids = \"300 ppm\"\nkind = \"{kind}\"\n"
+        )
+    };
+    let found = balance(&base, &chamber(&base, &text("ultrasonic")));
+    let litres = value(&found, Quantity::WaterDay);
+    assert!(litres > 0.1);
+    let dust = value(&found, Quantity::Dust);
+    assert!((dust / (0.3 * litres) - 1.0).abs() < 1e-9, "{dust}");
+    let hangs = value(&found, Quantity::DustInAir);
+    assert!((hangs / (1e6 * dust / (24.0 * 3.0)) - 1.0).abs() < 1e-9);
+    assert!((value(&found, Quantity::Photons) - 10.0).abs() < 1e-9);
+    // What evaporates keeps its minerals.
+    let other = balance(&base, &chamber(&base, &text("other")));
+    assert!(other.get(Quantity::Dust).is_none() && other.get(Quantity::DustInAir).is_none());
+}

@@ -96,7 +96,7 @@ fn haaland(reynolds: f64, roughness: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{Duct, USUAL_DENSITY_KG_M3, friction_factor, haaland};
+    use super::{Duct, USUAL_DENSITY_KG_M3, VISCOSITY_PA_S, friction_factor, haaland};
 
     #[test]
     fn friction_factors_are_those_of_the_fluids_library() {
@@ -120,13 +120,67 @@ mod tests {
     fn losses_are_those_of_the_fluids_library() {
         // fluids 1.3.1, friction_factor(Re, eD, Method="Colebrook") in Darcy and Weisbach's equation, density 1.2 and
         // viscosity 1.81e-5; to 1e-9.
-        for (flow, bore_mm, length_m, roughness_mm, minor, total) in [
-            (50.0, 100.0, 2.0, 3.0, 1.5, 5.054_476_752_7),
-            (50.0, 100.0, 2.0, 0.0015, 1.5, 3.926_956_902_3),
-            (20.0, 50.0, 1.0, 1.0, 1.5, 12.248_453_225_8),
-            (20.0, 50.0, 2.0, 1.0, 1.5, 17.291_844_503_7),
-            (100.0, 100.0, 3.0, 3.0, 2.2, 29.673_858_215_6),
-            (10.0, 38.0, 1.5, 0.0015, 1.5, 10.410_822_448_6),
+        for (flow, bore_mm, length_m, roughness_mm, minor, speed, factor, total) in [
+            (
+                50.0,
+                100.0,
+                2.0,
+                3.0,
+                1.5,
+                1.768_388_256_6,
+                0.059_691_352_209,
+                5.054_476_752_7,
+            ),
+            (
+                50.0,
+                100.0,
+                2.0,
+                0.0015,
+                1.5,
+                1.768_388_256_6,
+                0.029_645_280_039,
+                3.926_956_902_3,
+            ),
+            (
+                20.0,
+                50.0,
+                1.0,
+                1.0,
+                1.5,
+                2.829_421_210_5,
+                0.052_498_416_887,
+                12.248_453_225_8,
+            ),
+            (
+                20.0,
+                50.0,
+                2.0,
+                1.0,
+                1.5,
+                2.829_421_210_5,
+                0.052_498_416_887,
+                17.291_844_503_7,
+            ),
+            (
+                100.0,
+                100.0,
+                3.0,
+                3.0,
+                2.2,
+                3.536_776_513_2,
+                0.058_457_825_405,
+                29.673_858_215_6,
+            ),
+            (
+                10.0,
+                38.0,
+                1.5,
+                0.0015,
+                1.5,
+                2.449_291_214_1,
+                0.035_273_220_117,
+                10.410_822_448_6,
+            ),
         ] {
             let duct = Duct {
                 length_m,
@@ -137,7 +191,30 @@ mod tests {
             };
             let got = duct.loss_pa(flow, USUAL_DENSITY_KG_M3);
             assert!((got / total - 1.0).abs() < 1e-9, "{flow} m³/h: {got}");
+            let moves = duct.speed_m_s(flow);
+            assert!((moves / speed - 1.0).abs() < 1e-9, "{flow} m³/h: {moves}");
+            let reynolds = USUAL_DENSITY_KG_M3 * moves * duct.bore_m / VISCOSITY_PA_S;
+            let friction = friction_factor(reynolds, duct.roughness_m / duct.bore_m);
+            assert!(
+                (friction / factor - 1.0).abs() < 1e-9,
+                "{flow} m³/h: {friction}"
+            );
         }
+    }
+
+    #[test]
+    fn a_small_opening_is_a_loss_without_length() {
+        // Textbook orifice, 0.61 A sqrt(2 Δp / density): 10 mm at 1 Pa pass 0.2226622493 m³/h. Here it is a duct of no
+        // length with the loss 1 / 0.61², the same equation: 1e-9.
+        let opening = Duct {
+            length_m: 0.0,
+            bore_m: 0.01,
+            roughness_m: 0.0,
+            slack: 1.0,
+            minor: 1.0 / (0.61 * 0.61),
+        };
+        let got = opening.loss_pa(0.222_662_249_3, USUAL_DENSITY_KG_M3);
+        assert!((got - 1.0).abs() < 1e-9, "{got}");
     }
 
     #[test]

@@ -60,7 +60,7 @@ const fn given(
 /// judgement: the ranges span what a tote, tent or small room can have; the spreads are what tapes, kitchen scales and
 /// makers' labels are usually good to; a small fan and its label differ by a sixth and more.
 #[rustfmt::skip]
-pub const GIVEN: [Given; 29] = [
+pub const GIVEN: [Given; 30] = [
     given(Quantity::Altitude, ("", "altitude"), (-500.0, 9000.0), Spread::None, "thin air carries more water for each kilogram"),
     given(Quantity::Blocks, ("", "blocks"), (0.0, 5000.0), Spread::None, "the crop's carbon dioxide goes with its weight"),
     given(Quantity::BlockMass, ("", "block-mass"), (0.05, 50.0), Spread::Share(0.1), "the crop's carbon dioxide goes with its weight"),
@@ -77,6 +77,7 @@ pub const GIVEN: [Given; 29] = [
     given(Quantity::DuctBends, ("duct", "bends"), (0.0, 30.0), Spread::None, "each bend costs about as much as a metre of duct"),
     given(Quantity::MisterOutput, ("mister", "output"), (0.5, 50_000.0), Spread::Share(0.1), "it decides whether the humidity can be held, and how far it overshoots"),
     given(Quantity::Tank, ("mister", "tank"), (0.02, 5000.0), Spread::Share(0.05), "it decides how long the mister runs alone"),
+    given(Quantity::WaterSolids, ("mister", "water-solids"), (0.0, 5000.0), Spread::Share(0.1), "a mister throws what is dissolved in its water into the air as dust"),
     given(Quantity::HoseLength, ("mister", "hose"), (0.0, 50.0), Spread::None, "water settles in a long hose"),
     given(Quantity::Lag, ("mister", "lag"), (0.0, 1800.0), Spread::Share(0.3), "until mist shows on the sensor the mister runs on"),
     given(Quantity::SetPoint, ("humidity", "set-point"), (20.0, 100.0), Spread::None, "the mist needed follows from the humidity to be held"),

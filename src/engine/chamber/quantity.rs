@@ -130,6 +130,12 @@ quantities! {
     Mist = "mist", "mist_g_h", GramPerHour, "mist needed now";
     /// The same water in a day.
     WaterDay = "water-day", "water_l_day", Litre, "water in a day";
+    /// What is dissolved in the water, in milligrams a litre, which is a millionth of its weight.
+    WaterSolids = "water-solids", "water_solids_ppm", Ppm, "dissolved in the water";
+    /// Dust that this leaves in a day.
+    Dust = "dust", "dust_g_day", Gram, "mineral dust in a day";
+    /// The most of it that can hang in the air, in micrograms a cubic metre.
+    DustInAir = "dust-in-air", "dust_in_air_ug_m3", Count, "dust in the air at most, µg/m³";
     /// Water that holds the humidity at the airflow the limit needs.
     MistNeeded = "mist-needed", "mist_needed_g_h", GramPerHour, "mist needed with that air";
     /// Share of time the mister runs at the present airflow.
@@ -190,6 +196,8 @@ quantities! {
     LampHours = "lamp-hours", "lamp_hours", Hour, "hours of light a day";
     /// Light at the block.
     Light = "light", "light_lux", Lux, "light at the block";
+    /// The same in photons for ordinary white LED, in micromoles a square metre and second.
+    Photons = "photons", "photons_umol_m2_s", Count, "that light in photons, µmol/m² s";
 }
 
 /// How many quantities there are.

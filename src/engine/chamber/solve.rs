@@ -7,10 +7,12 @@ use crate::engine::chamber::carbon;
 use crate::engine::chamber::cooling::{Exchange, heat_taken_w};
 use crate::engine::chamber::duct::Duct;
 use crate::engine::chamber::fan::FanCurve;
+use crate::engine::chamber::minerals;
 use crate::engine::chamber::profile::{Chamber, Statement};
 use crate::engine::chamber::quantity::{COUNT, Numbers, Quantity};
 use crate::engine::chamber::wall::STILL_AIR_M2K_W;
 use crate::engine::climate::{self, Air};
+use crate::engine::light::photons_umol_m2_s;
 
 /// Loss of the two ends of a duct in velocity pressures: a sharp way in and a free way out.
 ///
@@ -55,6 +57,8 @@ pub fn solve(given: &Numbers, chamber: &Chamber, around: Around) -> Solved {
     };
     work.air();
     work.heat_and_water();
+    let photons = work.get(Quantity::Light).map(photons_umol_m2_s);
+    work.set(Quantity::Photons, photons);
     work.carbon();
     work.at_the_air_needed();
     work.controller();
@@ -222,6 +226,18 @@ impl Work<'_> {
         let output = self.get(Quantity::MisterOutput);
         let used = mist.map(|mist| output.map_or(mist, |most| mist.min(most)));
         self.set(Quantity::WaterDay, used.map(|used| used * 24.0 / 1000.0));
+        // What is not ultrasonic may evaporate, and leaves its minerals behind.
+        let other = self.chamber.says(Statement::Ultrasonic) == Some(false);
+        let solids = self.get(Quantity::WaterSolids).filter(|_| !other);
+        let dust = solids
+            .zip(used)
+            .map(|(solids, used)| minerals::dust_mg_h(solids, used));
+        self.set(Quantity::Dust, dust.map(|dust| dust * 24.0 / 1000.0));
+        let hangs = dust.filter(|_| flow > 0.0);
+        self.set(
+            Quantity::DustInAir,
+            hangs.map(|dust| minerals::most_dust_ug_m3(dust, flow)),
+        );
         let cooling = used.zip(self.temperature_c(flow));
         self.set(
             Quantity::Cooling,

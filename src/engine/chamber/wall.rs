@@ -123,6 +123,59 @@ mod tests {
     }
 
     #[test]
+    fn the_resistance_of_still_air_lies_among_those_worked_out_by_theory() {
+        // Churchill and Chu 1975 for a vertical plate (ht 1.2.0, air of CoolProp 8.0.0) with radiation of 0.9: surface
+        // and air in °C, height in metres, watts a square metre and kelvin by air and by radiation, resistance.
+        // Radiation is the same equation: 1e-9; of the sums one is printed off in its seventh digit: 1e-6.
+        // The tabulated 0.13 is rounded: one part in eight.
+        for (surface, air, height, by_air, by_radiation, resistance) in [
+            (
+                19.0,
+                20.0,
+                0.5,
+                1.739_850_729_2,
+                5.116_345_012_5,
+                0.145_853_478_8,
+            ),
+            (
+                18.0,
+                20.0,
+                0.5,
+                2.126_427_148_4,
+                5.090_165_573_3,
+                0.138_569_549_2,
+            ),
+            (
+                16.0,
+                20.0,
+                0.5,
+                2.609_205_943_2,
+                5.038_074_911_0,
+                0.130_765_534_0,
+            ),
+            (
+                18.0,
+                20.0,
+                1.5,
+                1.901_703_752_7,
+                5.090_165_573_3,
+                0.143_023_267_9,
+            ),
+        ] {
+            let sum: f64 = 1.0 / (by_air + by_radiation);
+            assert!((sum / resistance - 1.0).abs() < 1e-6, "{sum}");
+            assert!(
+                (STILL_AIR_M2K_W / resistance - 1.0).abs() < 0.125,
+                "{surface} {air} {height}"
+            );
+            // Radiation, 4 ε σ T³ at the mean of both.
+            let kelvin = 0.5 * (surface + air) + 273.15_f64;
+            let radiates = 4.0 * 0.9 * 5.670_374_419e-8 * kelvin.powi(3);
+            assert!((radiates / by_radiation - 1.0).abs() < 1e-9, "{radiates}");
+        }
+    }
+
+    #[test]
     fn faces_and_margins_are_those_worked_out_with_psychrolib() {
         // Inside 20 °C and 90 %, dew point 18.310203257798 °C (PsychroLib 2.5.0); plain arithmetic, so to 1e-7.
         for (room, thickness_m, conducts, u, face, margin, corner, corner_margin) in [

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::engine::climate::moving::OUTDOOR_CO2_PPM;
 use crate::report::air::{Asked, LINES};
 use crate::report::json::rounded;
 
@@ -38,6 +39,12 @@ pub struct AirReport {
     pub vapour_deficit_pa: f64,
     /// Heat content, kilojoules for each kilogram of dry air.
     pub enthalpy_kj_kg: f64,
+    /// Kilograms of the moist air in a cubic metre, with as much carbon dioxide as outdoors.
+    pub density_kg_m3: f64,
+    /// How hard it dries at the speed that was asked about: vapour deficit times speed, millibar metres a minute.
+    pub evaporating_power_mbar_m_min: Option<f64>,
+    /// The least and the greatest speed at which it dries well, m/s, where a speed was asked about; none for full air.
+    pub speeds_that_dry_well_m_s: Option<[f64; 2]>,
     /// One standard deviation of each number, where something was given with a tolerance.
     pub uncertainty: Option<BTreeMap<&'static str, f64>>,
     /// The surface that was asked about.
@@ -89,6 +96,14 @@ pub fn air(asked: &Asked) -> AirReport {
         humidity_ratio: small(air.humidity_ratio()),
         vapour_deficit_pa: rounded(air.vapour_deficit_pa()),
         enthalpy_kj_kg: rounded(air.enthalpy_kj_kg()),
+        density_kg_m3: rounded(air.density_kg_m3(OUTDOOR_CO2_PPM)),
+        evaporating_power_mbar_m_min: asked
+            .speed_m_s
+            .map(|speed| rounded(air.evaporating_power_mbar_m_min(speed))),
+        speeds_that_dry_well_m_s: asked
+            .speed_m_s
+            .and_then(|_| air.speeds_that_dry_well_m_s())
+            .map(|(slow, fast)| [rounded(slow), rounded(fast)]),
         uncertainty: (!uncertainty.is_empty()).then_some(uncertainty),
         surface: asked.surface_c.map(|surface_c| {
             let margin = air.condensation_margin_k(surface_c);
