@@ -327,11 +327,12 @@ impl<'k> Reasoner<'k> {
         let network = &worked.network;
         let evidence = &network.evidence[weighed.evidence];
         let place = network.causes.get(cause)?;
+        let setting = self.setting(&worked.facts);
         let link = self
             .links
             .of(&weighed.finding)
             .iter()
-            .find(|(shown_by, _)| shown_by == place);
+            .find(|(shown_by, shows)| shown_by == place && setting.speaks(shows));
         let rival = evidence
             .links
             .iter()

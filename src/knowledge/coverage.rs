@@ -284,8 +284,7 @@ fn thin_causes(base: &KnowledgeBase) -> Vec<ThinCause> {
         .filter(|(_, cause)| cause.any_of.is_empty())
         .map(|(id, cause)| {
             let findings: BTreeSet<String> = cause
-                .shows
-                .iter()
+                .general()
                 .map(|shows| finding_id(&shows.finding))
                 .collect();
             ThinCause {
@@ -398,9 +397,8 @@ fn pair(base: &KnowledgeBase, one: &CauseId, other: &CauseId) -> Option<Pair> {
 
 /// By how much the shares of two causes differ at most, over every finding and guard that one of them has.
 pub fn greatest_difference(one: &Cause, other: &Cause) -> f64 {
-    one.shows
-        .iter()
-        .chain(&other.shows)
+    one.general()
+        .chain(other.general())
         .filter_map(|line| {
             let guard = line.only_if.as_ref();
             let a = share_under(one, &line.finding, guard)?;
@@ -413,7 +411,7 @@ pub fn greatest_difference(one: &Cause, other: &Cause) -> f64 {
 /// The share in which a cause shows a finding under a guard: that of the line with this very guard, else of the line
 /// without one; 0 where the finding is not shown at all, and `None` where only other guards speak of it.
 pub fn share_under(cause: &Cause, finding: &Finding, guard: Option<&Condition>) -> Option<f64> {
-    let lines = || cause.shows.iter().filter(|line| line.finding == *finding);
+    let lines = || cause.general().filter(|line| line.finding == *finding);
     lines()
         .find(|line| line.only_if.as_ref() == guard)
         .or_else(|| lines().find(|line| line.only_if.is_none()))

@@ -228,8 +228,12 @@ fn rules(base: &KnowledgeBase) -> Vec<Entry> {
                     format!("{name}#{}", same + 1)
                 },
                 text: format!(
-                    "{id} alone shows {what} in {:.0} of 100 cases",
-                    shows.share * 100.0
+                    "{id} alone shows {what} in {:.0} of 100 cases{}",
+                    shows.share * 100.0,
+                    shows
+                        .response_of
+                        .as_ref()
+                        .map_or_else(String::new, |species| format!(" in {species}"))
                 ),
                 fields: fields::shows(id, shows),
             });

@@ -196,10 +196,8 @@ fn what_protects_people_is_complete() {
 fn every_look_alike_is_told_apart_by_what_one_alone_shows() {
     let base = embedded::base();
     // Whatever the species: how one species answers does not tell causes apart in another.
-    let shows = |cause: &Cause, finding: &Finding| {
-        let mut general = cause.shows.iter().filter(|one| one.response_of.is_none());
-        general.any(|one| one.finding == *finding)
-    };
+    let shows =
+        |cause: &Cause, finding: &Finding| cause.general().any(|one| one.finding == *finding);
     let mut pairs = 0;
     for (id, cause) in &base.causes {
         for pair in &cause.look_alikes {

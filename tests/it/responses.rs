@@ -8,6 +8,7 @@ use blockside::engine::quantity::System;
 use blockside::engine::reasoner::Reasoner;
 use blockside::knowledge::build::build;
 use blockside::knowledge::read::read_folder;
+use blockside::report::catalogue;
 
 use crate::small;
 
@@ -55,4 +56,24 @@ fn a_response_takes_the_place_of_the_general_rule_in_its_species_alone() {
         stale_air(&with, Some("shiitake")),
     );
     assert!(after < before / 3.0, "{before} and {after}");
+}
+
+#[test]
+fn what_is_said_of_a_cause_in_general_is_not_the_response_of_one_species() {
+    let (plain, with) = (small::base(), with_response());
+    let shares = |base: &KnowledgeBase| -> Vec<f64> {
+        let cause = base.causes.get("stale-air").expect("a cause");
+        cause.general().map(|shows| shows.share).collect()
+    };
+    assert_eq!(shares(&plain), shares(&with));
+    let texts = |base| -> Vec<String> {
+        let rules = catalogue::entries(base, catalogue::Kind::Rules);
+        rules.into_iter().map(|rule| rule.text).collect()
+    };
+    let (before, after) = (texts(&plain), texts(&with));
+    let more: Vec<&String> = after.iter().filter(|text| !before.contains(text)).collect();
+    assert!(
+        matches!(more[..], [text] if text.ends_with(" in shiitake")),
+        "{more:?}"
+    );
 }

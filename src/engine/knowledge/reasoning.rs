@@ -75,6 +75,15 @@ pub struct Cause {
     pub file: String,
 }
 
+impl Cause {
+    /// What it shows whatever the species: its links without the responses of single species.
+    pub fn general(&self) -> impl Iterator<Item = &Shows> {
+        self.shows
+            .iter()
+            .filter(|shows| shows.response_of.is_none())
+    }
+}
+
 /// A pair that is easily taken for each other.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LookAlike {

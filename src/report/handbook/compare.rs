@@ -76,8 +76,7 @@ fn usual(cause: &Cause, finding: &Finding) -> f64 {
             .any(|literal| matches!(literal.proposition, Proposition::Species(_)))
     };
     let mut lines = cause
-        .shows
-        .iter()
+        .general()
         .filter(|line| line.finding == *finding && !of_a_species(line));
     lines.next().map_or(0.0, |line| line.share)
 }

@@ -194,14 +194,9 @@ fn how_often(page: &Page, book: Book<'_>, lines: &[&Shows]) -> String {
     let mut by_share: Vec<(f64, Vec<String>)> = Vec::new();
     for shows in lines {
         let mut rest = Vec::new();
-        let mut species = None;
+        let mut species = shows.response_of.as_ref();
         for part in shows.only_if.iter().flat_map(parts) {
             match part {
-                // That a species with a line of its own is left out of this one need not be said.
-                Condition::Literal(Literal {
-                    proposition: Proposition::Species(_),
-                    holds: false,
-                }) => {}
                 Condition::Literal(Literal {
                     proposition: Proposition::Species(id),
                     holds: true,
