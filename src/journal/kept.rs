@@ -192,7 +192,7 @@ pub enum State {
 
 impl State {
     /// The words for it.
-    pub fn words(self) -> &'static str {
+    pub const fn words(self) -> &'static str {
         match self {
             Self::Open => "open",
             Self::FollowedUp => "followed up",

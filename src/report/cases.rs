@@ -5,6 +5,8 @@ pub mod learned;
 
 use std::collections::BTreeSet;
 
+use textwrap::core::display_width;
+
 use crate::engine::id::SignId;
 use crate::engine::knowledge::{KnowledgeBase, Map};
 use crate::journal::due::TimeHasCome;
@@ -19,6 +21,12 @@ pub use crate::report::cases::compare::{Differing, compare, differing};
 ///
 /// judgement: more would push what was asked for off the screen.
 const MOST_DUE: usize = 3;
+/// Columns of the longest state.
+const STATE_WIDTH: usize = State::FollowedUp.words().len();
+/// The fewest columns in which a cause is named on the line of its case.
+const LEAST_ROOM: usize = 16;
+/// Stands for the rest of a name.
+const CUT: &str = "...";
 
 /// The list, newest first as given, of so many that are kept.
 pub fn list(base: &KnowledgeBase, cases: &[&KeptCase], kept: usize, look: Look) -> String {
@@ -31,8 +39,29 @@ pub fn list(base: &KnowledgeBase, cases: &[&KeptCase], kept: usize, look: Look) 
         );
         return page.finish();
     }
-    for case in cases {
-        page.entry(0, &case.kept.id, Ink::Usual, &one_line(base, case));
+    let widest = |texts: &[String]| {
+        let widths = texts.iter().map(|text| display_width(text));
+        widths.max().unwrap_or(0)
+    };
+    let names: Vec<String> = cases.iter().map(|case| species(base, case)).collect();
+    let ids: Vec<String> = cases.iter().map(|case| case.kept.id.clone()).collect();
+    let (of_id, of_name) = (widest(&ids), widest(&names));
+    for ((case, id), name) in cases.iter().zip(&ids).zip(&names) {
+        let head = format!(
+            "{}  {}  {}  {}  ",
+            padded(id, of_id),
+            case.kept.at.date(),
+            padded(case.state().words(), STATE_WIDTH),
+            padded(name, of_name)
+        );
+        let room = look.width.saturating_sub(display_width(&head));
+        // On a page too narrow for one line the rest goes below, in full.
+        let rest = if room < LEAST_ROOM {
+            leader(&case.kept.diagnosis)
+        } else {
+            leader_within(&case.kept.diagnosis, room)
+        };
+        page.entry(0, &head, Ink::Usual, &rest);
     }
     if cases.is_empty() {
         page.paragraph(0, Ink::Usual, "None of the kept cases is like that.");
@@ -40,14 +69,10 @@ pub fn list(base: &KnowledgeBase, cases: &[&KeptCase], kept: usize, look: Look) 
     page.finish()
 }
 
-fn one_line(base: &KnowledgeBase, case: &KeptCase) -> String {
-    format!(
-        "{}  {}  {}  {}",
-        case.kept.at.date(),
-        species(base, case),
-        leader(&case.kept.diagnosis),
-        case.state().words()
-    )
+/// The text with blanks behind it.
+fn padded(text: &str, width: usize) -> String {
+    let gap = width.saturating_sub(display_width(text));
+    format!("{text}{}", " ".repeat(gap))
 }
 
 fn species(base: &KnowledgeBase, case: &KeptCase) -> String {
@@ -61,12 +86,28 @@ fn species(base: &KnowledgeBase, case: &KeptCase) -> String {
     )
 }
 
-/// The leading cause with its confidence, or the verdict where no cause was reported.
+/// The leading cause with its confidence, or the verdict where none stands out.
 pub fn leader(diagnosis: &KeptDiagnosis) -> String {
-    diagnosis.leader().map_or_else(
-        || diagnosis.verdict.replace('-', " "),
-        |cause| format!("{} {}", unstopped(&cause.name), percent(cause.confidence)),
-    )
+    leader_within(diagnosis, usize::MAX)
+}
+
+/// As [`leader`], the cause's name cut short so that the whole takes no more than these columns.
+fn leader_within(diagnosis: &KeptDiagnosis, room: usize) -> String {
+    let leader = match diagnosis.verdict.as_str() {
+        "decided" | "undecided" => diagnosis.leader(),
+        _ => None,
+    };
+    let Some(cause) = leader else {
+        return diagnosis.verdict.replace('-', " ");
+    };
+    let share = percent(cause.confidence);
+    let room = room.saturating_sub(display_width(&share) + 1);
+    let mut name = unstopped(&cause.name).to_owned();
+    if display_width(&name) > room {
+        while display_width(&name) + CUT.len() > room && name.pop().is_some() {}
+        name = format!("{}{CUT}", name.trim_end());
+    }
+    format!("{name} {share}")
 }
 
 /// A whole case.
