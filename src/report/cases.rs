@@ -48,13 +48,13 @@ pub fn list(base: &KnowledgeBase, cases: &[&KeptCase], kept: usize, look: Look) 
     let (of_id, of_name) = (widest(&ids), widest(&names));
     for ((case, id), name) in cases.iter().zip(&ids).zip(&names) {
         let head = format!(
-            "{}  {}  {}  {}  ",
+            "{}  {}  {}  {} ",
             padded(id, of_id),
             case.kept.at.date(),
             padded(case.state().words(), STATE_WIDTH),
             padded(name, of_name)
         );
-        let room = look.width.saturating_sub(display_width(&head));
+        let room = look.width.saturating_sub(display_width(&head) + 1);
         // On a page too narrow for one line the rest goes below, in full.
         let rest = if room < LEAST_ROOM {
             leader(&case.kept.diagnosis)
