@@ -26,6 +26,7 @@ mod knowledge {
     pub mod entries;
     pub mod fields;
     pub mod lint;
+    pub mod pages;
     pub mod problem;
     pub mod profile;
     pub mod read;
