@@ -105,6 +105,10 @@ ids! {
     FamilyId;
     /// Names what a crop gives off.
     OutputId;
+    /// Names something done in rounds.
+    RoundId;
+    /// Names a card for the chamber door.
+    CardId;
 }
 
 #[cfg(test)]

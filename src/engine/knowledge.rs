@@ -2,11 +2,13 @@
 //!
 //! The engine only reads these. They are built by `crate::knowledge::build` from files, and by hand in tests.
 
+mod drawing;
 mod lean;
 mod logged;
 mod look_up;
 mod observable;
 mod reasoning;
+mod rounds;
 mod scale;
 
 use indexmap::IndexMap;
@@ -15,12 +17,14 @@ use serde::{Deserialize, Serialize};
 
 pub use crate::engine::condition::Finding;
 use crate::engine::id::{
-    ActionId, CauseId, CautionId, FactId, OutputId, PersonId, QuestionId, ReadingId, RuleId,
-    SetupId, SignId, SourceId, SpeciesId, StageId,
+    ActionId, CardId, CauseId, CautionId, FactId, OutputId, PersonId, QuestionId, ReadingId,
+    RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
 };
+pub use crate::engine::knowledge::drawing::*;
 pub use crate::engine::knowledge::logged::*;
 pub use crate::engine::knowledge::observable::*;
 pub use crate::engine::knowledge::reasoning::*;
+pub use crate::engine::knowledge::rounds::*;
 pub use crate::engine::knowledge::scale::*;
 
 /// Entries by id or word, in the order of the files. The hash is a quick one: the keys come from checked files.
@@ -69,4 +73,8 @@ pub struct KnowledgeBase {
     pub actions: Map<ActionId, Action>,
     /// What to be careful of.
     pub cautions: Map<CautionId, Caution>,
+    /// What is done again and again to keep trouble away.
+    pub rounds: Map<RoundId, Round>,
+    /// Pages for the chamber door.
+    pub cards: Map<CardId, Card>,
 }

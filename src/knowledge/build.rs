@@ -10,8 +10,8 @@ use toml::de::{DeTable, DeValue};
 
 use crate::engine::condition::Comparison;
 use crate::engine::id::{
-    ActionId, CauseId, CautionId, FactId, IdError, OutputId, PersonId, QuestionId, ReadingId,
-    RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
+    ActionId, CardId, CauseId, CautionId, FactId, IdError, OutputId, PersonId, QuestionId,
+    ReadingId, RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
 };
 use crate::engine::knowledge::{
     Asking, KnowledgeBase, LogNumbers, Numbers, Scale, Species, Spelling,
@@ -60,7 +60,7 @@ impl Built {
 }
 
 /// Lists of entries, by the key they stand under.
-const LISTS: [&str; 24] = [
+const LISTS: [&str; 26] = [
     "frequency",
     "base-rate",
     "effort",
@@ -85,6 +85,8 @@ const LISTS: [&str; 24] = [
     "caution",
     "species",
     "output",
+    "round",
+    "card",
 ];
 
 /// Where things stand in a file, in bytes.
@@ -181,7 +183,7 @@ pub fn build(files: &[SourceFile]) -> Built {
 
 /// Notes which ids a file declares, whether or not its entries can be used.
 fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
-    const KINDS: [(&str, Kind); 14] = [
+    const KINDS: [(&str, Kind); 16] = [
         ("stage", Kind::Stage),
         ("source", Kind::Source),
         ("reading", Kind::Reading),
@@ -196,6 +198,8 @@ fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
         ("caution", Kind::Caution),
         ("species", Kind::Species),
         ("output", Kind::Output),
+        ("round", Kind::Round),
+        ("card", Kind::Card),
     ];
     let mut unnoted = Notes::new("");
     for (key, kind) in KINDS {
@@ -534,6 +538,8 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
     entries!("action", action, base.actions, Action, ActionId);
     entries!("caution", caution, base.cautions, Caution, CautionId);
     entries!("output", output, base.outputs, Output, OutputId);
+    entries!("round", round, base.rounds, Round, RoundId);
+    entries!("card", card, base.cards, Card, CardId);
     read_species(
         file,
         table,
@@ -699,7 +705,7 @@ fn once_each<'l, T, K: Eq + Hash + 'l>(
 fn sorted_by_id(table: &DeTable<'_>, notes: &mut Notes<'_>) {
     for key in [
         "source", "reading", "setup", "person", "question", "sign", "cause", "fact", "rule",
-        "action", "caution", "output",
+        "action", "caution", "output", "round", "card",
     ] {
         let Some(DeValue::Array(items)) = table.get(key).map(Spanned::get_ref) else {
             continue;

@@ -43,6 +43,7 @@ pub fn across(gathered: &mut Gathered) {
         found.rates();
         found.signs_and_facts();
         found.families();
+        found.rounds();
         found.never_used();
     }
     let problems = found.problems;
@@ -306,5 +307,7 @@ fn names_of(base: &KnowledgeBase, kind: Kind) -> Vec<&str> {
         Kind::Question => base.questions.keys().map(|id| id.as_str()).collect(),
         Kind::Rule => base.rules.keys().map(|id| id.as_str()).collect(),
         Kind::Output => base.outputs.keys().map(|id| id.as_str()).collect(),
+        Kind::Round => base.rounds.keys().map(|id| id.as_str()).collect(),
+        Kind::Card => base.cards.keys().map(|id| id.as_str()).collect(),
     }
 }

@@ -11,10 +11,11 @@ use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitI
 use crate::engine::knowledge::{
     Asking, Checked, Formula, FormulaName, Level, LogFinding, Map, Measure, NormalLook, Person,
     Question, Reading, Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Spelling,
-    Stage, Swatch,
+    Stage,
 };
 use crate::engine::quantity::Unit;
 use crate::knowledge::fields::{At, Fields, as_number, finite, type_name};
+use crate::knowledge::pages::Drawn;
 use crate::knowledge::shape::{Kind, Shape};
 
 /// Words of the source kinds.
@@ -186,25 +187,6 @@ impl Shape<'_, '_> {
             .into_iter()
             .map(|(word, _)| word)
             .collect()
-    }
-
-    /// The colour of a sign, `#rrggbb`.
-    fn swatch(&mut self, fields: &mut Fields<'_, '_>) -> Option<Swatch> {
-        use crate::knowledge::problem::ProblemCode;
-        let (text, span) = fields.text_opt("swatch", &mut self.notes)?;
-        let swatch = Swatch::parse(&text);
-        if swatch.is_none() {
-            let message = format!("`{text}` is no colour");
-            let help = "write red, green and blue as `#rrggbb`, such as `#808080`".to_owned();
-            self.notes.add(
-                ProblemCode::UnknownWord,
-                span,
-                message,
-                "not a colour",
-                Some(help),
-            );
-        }
-        swatch
     }
 
     /// A reading.
@@ -437,6 +419,7 @@ impl Shape<'_, '_> {
             .collect();
         let harvest_sign = fields.text("harvest-sign", &mut self.notes);
         let default = fields.flag("default", &mut self.notes);
+        let draws = self.draws(&mut fields, Drawn::Species);
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let species = Species {
@@ -447,6 +430,7 @@ impl Shape<'_, '_> {
             traits,
             harvest_sign: harvest_sign?.0,
             default,
+            draws,
             limits: Vec::new(),
             normal: Vec::new(),
             responses: Vec::new(),
@@ -577,7 +561,7 @@ impl Shape<'_, '_> {
         let look = fields.text("look", &mut self.notes);
         let yes = fields.text_opt("yes", &mut self.notes);
         let mistaken_for = fields.text_opt("mistaken-for", &mut self.notes);
-        let swatch = self.swatch(&mut fields);
+        let swatch = self.colour(&mut fields, "swatch");
         let words = self.words(&mut fields);
         let anyway = self.frequency(&mut fields, "anyway");
         let family = fields.text_opt("family", &mut self.notes);
@@ -593,6 +577,7 @@ impl Shape<'_, '_> {
             .map(|(text, _)| text);
         let asked_if = self.condition_opt(&mut fields, "asked-if");
         self.no_conclusion(asked_if.as_ref());
+        let draws = self.draws(&mut fields, Drawn::Sign);
         let profile = self.profile_key(&mut fields);
         let log = self.log_word(&mut fields, &LogFinding::ALL, "finding");
         let grounds = self.grounds(&mut fields, true);
@@ -612,6 +597,7 @@ impl Shape<'_, '_> {
             effort_word,
             opening,
             asked_if: asked_if.map(|(condition, _)| condition),
+            draws,
             profile,
             log,
             grounds,

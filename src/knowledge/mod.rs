@@ -7,6 +7,7 @@ pub mod embedded;
 pub mod entries;
 pub mod fields;
 pub mod lint;
+pub mod pages;
 pub mod problem;
 pub mod profile;
 pub mod read;

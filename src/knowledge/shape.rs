@@ -53,6 +53,10 @@ pub enum Kind {
     Rule,
     /// What a crop gives off.
     Output,
+    /// Something done in rounds.
+    Round,
+    /// A card for the chamber door.
+    Card,
 }
 
 impl Kind {
@@ -74,6 +78,8 @@ impl Kind {
             Self::Question => ("question", ProblemCode::UnknownQuestion),
             Self::Rule => ("derive rule", ProblemCode::RepeatedEntry),
             Self::Output => ("output of a crop", ProblemCode::RepeatedEntry),
+            Self::Round => ("round", ProblemCode::RepeatedEntry),
+            Self::Card => ("card", ProblemCode::RepeatedEntry),
         }
     }
 }

@@ -15,6 +15,7 @@ mod chaining;
 mod chamber;
 mod cli;
 mod confusers;
+mod conventions;
 mod coverage;
 mod docs;
 mod follow_up;

@@ -3,7 +3,7 @@
 use crate::engine::knowledge::{Grounds, KnowledgeBase};
 
 impl KnowledgeBase {
-    /// The same knowledge without what no diagnosis reads or shows: judgements, citations, lay words and file names, and
+    /// The same knowledge without what no diagnosis reads or shows: judgements, citations, lay words, drawings, rounds and file names, and
     /// the grounds of what is never shown with its sources. They are more than half of all texts, and the knowledge is
     /// decoded at each start.
     #[must_use]
@@ -26,6 +26,8 @@ impl KnowledgeBase {
             .for_each(|level| strip(&mut level.grounds));
         self.sources.clear();
         self.spellings.clear();
+        self.rounds.clear();
+        self.cards.clear();
         self.questions
             .values_mut()
             .for_each(|entry| entry.file.clear());
@@ -57,10 +59,12 @@ impl KnowledgeBase {
         }
         for entry in self.signs.values_mut() {
             clear(&mut entry.file, &mut entry.grounds);
+            entry.draws = None;
             entry.words.clear();
         }
         for species in self.species.values_mut() {
             clear(&mut species.file, &mut species.grounds);
+            species.draws = None;
             species
                 .limits
                 .iter_mut()

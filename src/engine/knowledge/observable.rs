@@ -8,7 +8,7 @@ use crate::engine::condition::{Condition, Side};
 use crate::engine::id::{
     CauseId, FamilyId, QuestionId, ReadingId, SignId, SpeciesId, StageId, TraitId,
 };
-use crate::engine::knowledge::{Grounds, LogFinding, Map, Measure};
+use crate::engine::knowledge::{Draws, Grounds, LogFinding, Map, Measure};
 use crate::engine::quantity::Unit;
 
 /// A stage of the crop.
@@ -233,6 +233,8 @@ pub struct Species {
     pub harvest_sign: String,
     /// Whether it stands for a species that was not named.
     pub default: bool,
+    /// Its normal shape, where it can be drawn.
+    pub draws: Option<Draws>,
     /// Its limits by stage and reading.
     pub limits: Vec<SpeciesLimit>,
     /// Looks that are no fault in it.
@@ -396,6 +398,8 @@ pub struct Sign {
     pub opening: Option<String>,
     /// Not asked for where this is known to be false: what cannot be there need not be looked for.
     pub asked_if: Option<Condition>,
+    /// How it changes the drawing of a mushroom or spot.
+    pub draws: Option<Draws>,
     /// What a chamber's profile must say for it to be there.
     pub profile: Option<FromProfile>,
     /// The finding in a sensor log that shows it.

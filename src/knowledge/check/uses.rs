@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use crate::engine::condition::{Finding, Proposition};
 use crate::engine::knowledge::{Cause, CauseKind};
+use crate::engine::quantity::Unit;
 use crate::engine::wording::finding_id;
 use crate::knowledge::check::{Found, names_of};
 use crate::knowledge::problem::ProblemCode;
@@ -220,6 +221,30 @@ impl Found<'_> {
                     help,
                 );
             }
+        }
+    }
+
+    /// What a round feeds counts days.
+    pub(super) fn rounds(&mut self) {
+        let gathered = self.gathered;
+        for (id, round) in &gathered.base.rounds {
+            let fed = round.feeds.as_ref();
+            let fed = fed.and_then(|feeds| gathered.base.readings.get_key_value(feeds));
+            let Some((feeds, reading)) = fed.filter(|(_, reading)| reading.unit != Unit::Day) else {
+                continue;
+            };
+            let message = format!(
+                "`{id}` feeds `{feeds}`, which is given in {} and not in days",
+                reading.unit.symbol()
+            );
+            let help = Some("name a reading that counts days since it was done".to_owned());
+            self.at_entry(
+                ProblemCode::WrongType,
+                (Kind::Round, id.as_str()),
+                message,
+                "feeds no count of days",
+                help,
+            );
         }
     }
 
