@@ -10,7 +10,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::report::json::CONTRACTS;
 use crate::report::page::{LEAST_WIDTH, MOST_WIDTH};
 
-pub use crate::cli::args::journal::{CasesArgs, CasesCommand, FollowUpArgs, OutcomeWord};
+pub use crate::cli::args::journal::{
+    CasesArgs, CasesCommand, FollowUpArgs, OutcomeWord, RoundsArgs, RoundsCommand,
+};
 
 /// Works out what is wrong in a mushroom fruiting chamber, how sure that is, what to do first, and when to protect
 /// yourself.
@@ -107,6 +109,8 @@ pub enum Command {
     Cases(CasesArgs),
     /// Look again at a case you kept: did it work, and what was it in the end
     FollowUp(FollowUpArgs),
+    /// The rounds: what is done again and again, what is due, and writing down what was done
+    Rounds(RoundsArgs),
     /// Look up species, signs, causes, actions and cautions, and compare causes
     Handbook(HandbookArgs),
     /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls

@@ -208,7 +208,10 @@ fn action_named(base: &KnowledgeBase, case: &KeptCase, word: &str) -> Result<Str
 }
 
 /// A day as typed; none that is still to come.
-fn day(word: &str, option: &str) -> Result<Date, Failure> {
+///
+/// # Errors
+/// That it is no day, or one that is still to come.
+pub fn day(word: &str, option: &str) -> Result<Date, Failure> {
     read_day(word, ZonedDateTime::now().date())
         .map_err(|fault| Failure::usage(format!("{option}: {fault}")))
 }

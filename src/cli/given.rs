@@ -3,9 +3,12 @@
 use std::collections::HashSet;
 use std::path::Path;
 
+use jiff::ZonedDateTime;
+
 use crate::cli::args::Given;
 use crate::cli::chamber;
 use crate::cli::exit::Failure;
+use crate::cli::home;
 use crate::cli::input;
 use crate::cli::session::Session;
 use crate::cli::settings::Settings;
@@ -13,6 +16,7 @@ use crate::engine::id::{CauseId, SpeciesId, StageId};
 use crate::engine::knowledge::{KnowledgeBase, Reading};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::{Measured, System, parse_reading, show};
+use crate::journal::rounds::Rounds;
 use crate::knowledge::problem::nearest;
 use crate::report::sanitise::short;
 
@@ -48,8 +52,20 @@ pub fn observations(
     }
     if usual.is_some() {
         fill_in(&mut told, base, session)?;
+        feed(&mut told, base)?;
     }
     Ok(told)
+}
+
+/// Adds what was written down of the rounds.
+///
+/// # Errors
+/// Where it is there and cannot be read.
+pub fn feed(told: &mut Observations, base: &KnowledgeBase) -> Result<(), Failure> {
+    if let Some(data) = home::folder() {
+        Rounds::read(&data)?.feed(base, told, ZonedDateTime::now().date());
+    }
+    Ok(())
 }
 
 /// Puts the usual species where none was told.

@@ -17,6 +17,7 @@ pub mod input;
 pub mod knowledge;
 pub mod log;
 pub mod manual;
+pub mod rounds;
 pub mod score;
 pub mod sensor;
 pub mod session;
@@ -94,6 +95,7 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
         Command::Cases(args) => cases::run(args, session),
         Command::FollowUp(args) => follow_up::run(args, session),
+        Command::Rounds(args) => rounds::run(args, session),
         Command::Handbook(args) => handbook::run(args, session),
         Command::Chamber(args) => chamber::run(args, session),
         Command::Air(args) => air::run(args, session),

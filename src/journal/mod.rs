@@ -8,5 +8,6 @@ pub mod learned;
 pub mod learning;
 pub mod moment;
 pub mod recalled;
+pub mod rounds;
 pub mod schema;
 pub mod store;

@@ -6,6 +6,7 @@ mod cases;
 mod exchange;
 mod explanation;
 mod log;
+mod rounds;
 mod sensor;
 
 use schemars::JsonSchema;
@@ -31,6 +32,7 @@ pub use crate::report::json::cases::{
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
+pub use crate::report::json::rounds::{ROUNDS_SCHEMA, RoundsReport, rounds};
 pub use crate::report::json::sensor::{SENSOR_SCHEMA, SensorCheckReport, salts, sensor};
 
 /// The version of the diagnosis as JSON.
@@ -57,6 +59,8 @@ pub struct DiagnosisReport {
     pub usual_species: bool,
     /// Ids of what the profile of the chamber told rather than this occasion.
     pub told_by_profile: Vec<String>,
+    /// Ids of the readings that what was done in the rounds told.
+    pub told_by_rounds: Vec<String>,
     /// Probability that something outside the book is at work.
     pub nothing_fits: f64,
     /// Probability that nothing at all is wrong.
@@ -331,6 +335,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         species: told.observations.species.as_ref().map(ToString::to_string),
         stage: told.observations.stage.as_ref().map(ToString::to_string),
         usual_species: told.observations.usual_species,
+        told_by_rounds: told.observations.from_rounds.iter().cloned().collect(),
         told_by_profile: told.observations.from_profile.iter().cloned().collect(),
         nothing_fits: rounded(from.nothing_fits),
         nothing_wrong: rounded(from.nothing_wrong),
@@ -378,6 +383,7 @@ pub const CONTRACTS: &[&str] = &[
     "learned",
     "log",
     "problem",
+    "rounds",
     "score",
     "sensor",
 ];
@@ -397,6 +403,7 @@ pub fn schema(contract: &str) -> Option<Value> {
         "explanation" => schemars::schema_for!(ExplanationReport),
         "log" => schemars::schema_for!(LogReport),
         "problem" => schemars::schema_for!(Refusal),
+        "rounds" => schemars::schema_for!(RoundsReport),
         "score" => schemars::schema_for!(ScoreReport),
         "sensor" => schemars::schema_for!(SensorCheckReport),
         _ => return None,

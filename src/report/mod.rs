@@ -12,6 +12,7 @@ pub mod json;
 pub mod log;
 pub mod page;
 pub mod problems;
+pub mod rounds;
 pub mod sanitise;
 pub mod score;
 pub mod sensor;

@@ -6,6 +6,35 @@ use clap::{Args, Subcommand, ValueEnum};
 
 use crate::journal::kept;
 
+/// Arguments of `rounds`.
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
+pub struct RoundsArgs {
+    /// What to do; shows what is due if not given.
+    #[command(subcommand)]
+    pub command: Option<RoundsCommand>,
+    /// The profile of the chamber: what it does not have is left out
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
+    /// Write the due dates to this iCalendar file as well; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub ics: Option<PathBuf>,
+}
+
+/// What to do with the rounds.
+#[derive(Debug, Subcommand)]
+pub enum RoundsCommand {
+    /// Write down that something was done; then show what is due
+    Done {
+        /// What was done, by its id or as much of its beginning as tells it from the others
+        #[arg(value_name = "ITEM", required = true)]
+        items: Vec<String>,
+        /// The day, as in 2026-03-04, `today` or `yesterday`; today if not given
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+    },
+}
+
 /// Arguments of `cases`.
 #[derive(Debug, Args)]
 #[command(

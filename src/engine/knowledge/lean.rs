@@ -26,7 +26,16 @@ impl KnowledgeBase {
             .for_each(|level| strip(&mut level.grounds));
         self.sources.clear();
         self.spellings.clear();
-        self.rounds.clear();
+        // Of the rounds a diagnosis reads only which reading starts again.
+        self.rounds.retain(|_, round| round.feeds.is_some());
+        for round in self.rounds.values_mut() {
+            clear(&mut round.file, &mut round.grounds);
+            round.statement.clear();
+            round.how.clear();
+            round.why.clear();
+            round.looks.clear();
+            round.cautions.clear();
+        }
         self.cards.clear();
         self.questions
             .values_mut()
