@@ -55,13 +55,14 @@ pub fn list(base: &KnowledgeBase, cases: &[&KeptCase], kept: usize, look: Look) 
             padded(name, of_name)
         );
         let room = look.width.saturating_sub(display_width(&head) + 1);
-        // On a page too narrow for one line the rest goes below, in full.
-        let rest = if room < LEAST_ROOM {
-            leader(&case.kept.diagnosis)
+        if room < LEAST_ROOM {
+            // A page too narrow for one line a case.
+            page.paragraph(0, Ink::Usual, head.trim_end());
+            page.paragraph(4, Ink::Usual, &leader(&case.kept.diagnosis));
         } else {
-            leader_within(&case.kept.diagnosis, room)
-        };
-        page.entry(0, &head, Ink::Usual, &rest);
+            let rest = leader_within(&case.kept.diagnosis, room);
+            page.entry(0, &head, Ink::Usual, &rest);
+        }
     }
     if cases.is_empty() {
         page.paragraph(0, Ink::Usual, "None of the kept cases is like that.");
