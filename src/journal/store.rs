@@ -10,7 +10,7 @@ mod id;
 pub mod lock;
 pub mod read;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -153,8 +153,10 @@ impl Store {
     /// # Errors
     /// Where it cannot be written; then nothing is kept of it.
     pub fn add(&self, case: KeptCase) -> Result<String, StoreError> {
-        let lock = self.lock()?;
-        self.add_locked(case, &lock)
+        let _lock = self.lock()?;
+        let id = id::next(case.kept.at.date(), &self.taken()?);
+        self.write_new(&id, case)?;
+        Ok(id)
     }
 
     /// Changes a kept case and returns it as it then is, once it is on the disk.
@@ -183,43 +185,43 @@ impl Store {
     /// # Errors
     /// Where one cannot be written; those before it are kept, and will be known as duplicates the next time.
     pub fn bring_in(&self, cases: Vec<KeptCase>) -> Result<Vec<BroughtIn>, StoreError> {
-        let lock = self.lock()?;
-        let mut here = self.sound()?;
+        let _lock = self.lock()?;
+        let mut taken = self.taken()?;
+        // What a case says, but for its id.
+        let said = |case: &KeptCase| {
+            let mut case = case.clone();
+            case.kept.id.clear();
+            case.to_toml()
+        };
+        let here = self.sound()?;
+        let mut here: BTreeMap<String, String> = here
+            .iter()
+            .map(|case| (said(case), case.kept.id.clone()))
+            .collect();
         let mut outcomes = Vec::new();
-        for mut case in cases {
-            let wanted = std::mem::take(&mut case.kept.id);
-            let same = |one: &&KeptCase| {
-                let mut other = (*one).clone();
-                other.kept.id.clear();
-                other == case
-            };
-            if let Some(one) = here.iter().find(same) {
-                outcomes.push(BroughtIn::Duplicate(one.kept.id.clone()));
+        for case in cases {
+            let wanted = case.kept.id.clone();
+            let text = said(&case);
+            if let Some(id) = here.get(&text) {
+                outcomes.push(BroughtIn::Duplicate(id.clone()));
                 continue;
             }
-            let taken = self.taken()?;
-            let id = if is_id(&wanted) && !taken.contains(&wanted) {
-                self.write_new(&wanted, case.clone())?;
+            let free = is_id(&wanted) && !taken.contains(&wanted);
+            let id = if free {
                 wanted.clone()
             } else {
-                self.add_locked(case.clone(), &lock)?
+                id::next(case.kept.at.date(), &taken)
             };
-            case.kept.id.clone_from(&id);
-            here.push(case);
-            outcomes.push(if id == wanted {
+            self.write_new(&id, case)?;
+            taken.insert(id.clone());
+            here.insert(text, id.clone());
+            outcomes.push(if free {
                 BroughtIn::New(id)
             } else {
                 BroughtIn::Renamed(wanted, id)
             });
         }
         Ok(outcomes)
-    }
-
-    fn add_locked(&self, case: KeptCase, _lock: &Lock) -> Result<String, StoreError> {
-        let taken = self.taken()?;
-        let id = id::next(case.kept.at.date(), taken.iter().map(String::as_str));
-        self.write_new(&id, case)?;
-        Ok(id)
     }
 
     fn write_new(&self, id: &str, mut case: KeptCase) -> Result<(), StoreError> {

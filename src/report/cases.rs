@@ -2,6 +2,7 @@
 
 mod compare;
 pub mod learned;
+mod notes;
 
 use std::collections::BTreeSet;
 
@@ -9,18 +10,13 @@ use textwrap::core::display_width;
 
 use crate::engine::id::SignId;
 use crate::engine::knowledge::{KnowledgeBase, Map};
-use crate::journal::due::TimeHasCome;
 use crate::journal::kept::{FollowUp, KeptCase, KeptDiagnosis, Outcome, State};
-use crate::journal::store::BroughtIn;
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::{listed, percent, sentence, unstopped};
 
 pub use crate::report::cases::compare::{Differing, compare, differing};
+pub use crate::report::cases::notes::{brought_in, reminders};
 
-/// The most cases that are named as due.
-///
-/// judgement: more would push what was asked for off the screen.
-const MOST_DUE: usize = 3;
 /// Columns of the longest state.
 const STATE_WIDTH: usize = State::FollowedUp.words().len();
 /// The fewest columns in which a cause is named on the line of its case.
@@ -55,13 +51,14 @@ pub fn list(base: &KnowledgeBase, cases: &[&KeptCase], kept: usize, look: Look) 
             padded(name, of_name)
         );
         let room = look.width.saturating_sub(display_width(&head) + 1);
-        // On a page too narrow for one line the rest goes below, in full.
-        let rest = if room < LEAST_ROOM {
-            leader(&case.kept.diagnosis)
+        if room < LEAST_ROOM {
+            // A page too narrow for one line a case.
+            page.paragraph(0, Ink::Usual, head.trim_end());
+            page.paragraph(4, Ink::Usual, &leader(&case.kept.diagnosis));
         } else {
-            leader_within(&case.kept.diagnosis, room)
-        };
-        page.entry(0, &head, Ink::Usual, &rest);
+            let rest = leader_within(&case.kept.diagnosis, room);
+            page.entry(0, &head, Ink::Usual, &rest);
+        }
     }
     if cases.is_empty() {
         page.paragraph(0, Ink::Usual, "None of the kept cases is like that.");
@@ -342,71 +339,4 @@ pub fn share(diagnosis: &KeptDiagnosis, id: &str) -> String {
         || "not reported".to_owned(),
         |cause| percent(cause.confidence),
     )
-}
-
-/// The cases that it is time to look at again, a line each.
-pub fn reminders(come: &[TimeHasCome], look: Look) -> String {
-    let mut page = Page::new(look);
-    for one in come.iter().take(MOST_DUE) {
-        page.paragraph(
-            0,
-            Ink::Care,
-            &format!(
-                "{} since {}. Look again: {} blockside follow-up {}",
-                ago(one.hours),
-                one.action.replace('-', " "),
-                sentence(&one.watch),
-                one.id
-            ),
-        );
-    }
-    if let more @ 1.. = come.len().saturating_sub(MOST_DUE) {
-        page.paragraph(
-            0,
-            Ink::Care,
-            &format!("{more} more are due: blockside cases --open"),
-        );
-    }
-    page.finish()
-}
-
-/// A span of time in words: hours up to two days, then days.
-fn ago(hours: u32) -> String {
-    match hours {
-        1 => "An hour".to_owned(),
-        hours @ 0..48 => format!("{hours} hours"),
-        hours => format!("{} days", hours / 24),
-    }
-}
-
-/// What became of cases that were brought in.
-pub fn brought_in(outcomes: &[BroughtIn], look: Look) -> String {
-    let mut page = Page::new(look);
-    let new = outcomes
-        .iter()
-        .filter(|one| !matches!(one, BroughtIn::Duplicate(_)))
-        .count();
-    for one in outcomes {
-        match one {
-            BroughtIn::New(_) => {}
-            BroughtIn::Renamed(wanted, id) => page.entry(
-                2,
-                "-",
-                Ink::Usual,
-                &format!("{wanted} is another case here; it was kept as {id}."),
-            ),
-            BroughtIn::Duplicate(id) => page.entry(
-                2,
-                "-",
-                Ink::Usual,
-                &format!("{id} is here already and was not kept twice."),
-            ),
-        }
-    }
-    page.paragraph(
-        0,
-        Ink::Usual,
-        &format!("{new} of {} cases kept.", outcomes.len()),
-    );
-    page.finish()
 }

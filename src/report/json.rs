@@ -18,6 +18,7 @@ use crate::engine::diagnosis::{
     Verdict,
 };
 use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Severity};
+use crate::engine::rates::PersonalRate;
 use crate::report::coverage::CoverageReport;
 use crate::report::score::ScoreReport;
 use crate::report::text::{Told, option_names};
@@ -341,17 +342,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         nothing_wrong: rounded(from.nothing_wrong),
         exact: from.exact,
         conflict_bits: rounded(from.conflict_bits),
-        personal_rates: from
-            .personal_rates
-            .iter()
-            .map(|rate| PersonalRateReport {
-                cause: rate.cause.to_string(),
-                shipped: rounded(rate.shipped),
-                used: rounded(rate.used),
-                found: rate.counted.found,
-                of: rate.counted.of,
-            })
-            .collect(),
+        personal_rates: from.personal_rates.iter().map(personal_rate).collect(),
         causes: from.causes.iter().map(cause).collect(),
         unexplained: from.unexplained.iter().map(finding).collect(),
         normal_looks: from.normal_looks.iter().map(finding).collect(),
@@ -439,6 +430,16 @@ fn ids<T: ToString>(ids: &[T]) -> Vec<String> {
 
 fn sources(cites: &[Cite]) -> Vec<String> {
     cites.iter().map(|cite| cite.source.to_string()).collect()
+}
+
+fn personal_rate(from: &PersonalRate) -> PersonalRateReport {
+    PersonalRateReport {
+        cause: from.cause.to_string(),
+        shipped: rounded(from.shipped),
+        used: rounded(from.used),
+        found: from.counted.found,
+        of: from.counted.of,
+    }
 }
 
 fn cause(from: &CauseFound) -> CauseReport {

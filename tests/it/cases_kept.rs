@@ -131,7 +131,7 @@ fn the_list_is_newest_first_and_can_be_narrowed() {
         ids.map(|id| id.expect("a text").to_owned()).collect()
     };
     assert_eq!(ids(&[]), [third.clone(), second.clone(), first.clone()]);
-    assert_eq!(ids(&["--species", "Shiitake"]), [second.clone()]);
+    assert_eq!(ids(&["--species", "Shiitake"]), [second.as_str()]);
     assert!(ids(&["--cause", "stale-air"]).contains(&first));
     assert_eq!(ids(&["--since", "today"]).len(), 3);
     run(&world, &["follow-up", &first, "--outcome", "worked"]);

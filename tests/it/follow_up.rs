@@ -187,7 +187,13 @@ mod at_a_terminal {
             .expect("it is there")
             .watched;
         assert_eq!(watched.signs.len(), 2);
-        seat.wait_for("? ");
+        seat.wait_for("Are the stems long");
+        seat.press("\r");
+        seat.wait_for("> yes");
+        // Back, and the first question is asked again.
+        seat.wait_for("Are the caps small");
+        seat.press(&format!("{DOWN}{DOWN}{DOWN}{DOWN}\r"));
+        seat.wait_for("> back");
         seat.press(&format!("{DOWN}\r"));
         seat.wait_for("> no");
         seat.press(&format!("{DOWN}\r"));
@@ -209,6 +215,7 @@ mod at_a_terminal {
         assert_eq!(follow_up["outcome"], "worked");
         assert_eq!(follow_up["note"], "bigger vent");
         assert_eq!(follow_up["readings"]["co2"], "900 ppm");
+        assert_eq!(follow_up["signs"]["long-stems"], "no");
         assert_eq!(
             follow_up["signs"].as_object().map(|signs| signs.len()),
             Some(2)
@@ -220,6 +227,28 @@ mod at_a_terminal {
                 .map(Vec::len),
             Some(0)
         );
+    }
+
+    #[test]
+    fn the_questions_fit_a_wide_and_a_narrow_terminal() {
+        for columns in [80, 40] {
+            let world = World::new();
+            let id = keep(&world, LEGGY);
+            let mut command = world.bare();
+            command.env("NO_COLOR", "1").args(["follow-up", &id]);
+            let mut seat = Seat::of_size(command, 30, columns);
+            let first = seat.screen_with("cannot check now");
+            insta::assert_snapshot!(format!("follow_up_first_{columns}"), first);
+            seat.press(&format!("{DOWN}\r"));
+            seat.wait_for("> no");
+            seat.press("\r");
+            seat.wait_for("> yes");
+            seat.press("\r");
+            seat.wait_for("Did it work?");
+            seat.press("\r");
+            let last = seat.screen_with("What was it in the end?");
+            insta::assert_snapshot!(format!("follow_up_last_{columns}"), last);
+        }
     }
 
     #[test]

@@ -14,9 +14,11 @@ use blockside::journal::moment::Moment;
 use blockside::journal::recalled::recall;
 use blockside::journal::store::read::{Fault, from_table, parse};
 use blockside::journal::store::{BroughtIn, Store, StoreError, is_id};
+use blockside::knowledge::problem::ProblemCode;
 use proptest::prelude::{any, proptest};
 use tempfile::TempDir;
 
+use crate::broken;
 use crate::small;
 
 /// A case of the small knowledge base, kept at this moment.
@@ -403,6 +405,41 @@ fn every_action_of_the_knowledge_says_when_to_look_again() {
         .map(|(id, _)| id.as_str())
         .collect();
     assert_eq!(silent, ["change-one-thing"]);
+}
+
+#[test]
+fn what_an_action_says_to_watch_is_checked() {
+    let action = |watched: &str| {
+        format!(
+            "[[action]]\nid = \"own\"\npurpose = \"fix\"\nwhen-to-do = \"now\"\ntext = \"Do it.\"\neffort = \
+             \"minute\"\nshows-in = \"a day\"\nwatch = \"the caps\"\n{watched}disturbs = []\nif-failed = \"Look \
+             again.\"\nrules = [ {{ when = {{ sign = \"long-stems\" }}, judgement = \"Made up.\" }} ]\njudgement = \
+             \"Made up.\"\n"
+        )
+    };
+    let good =
+        "watch-signs = [\"long-stems\"]\nwatch-readings = [\"co2\"]\nlook-again = \"2 days\"\n";
+    let built = broken::with(&action(good)).0;
+    assert_eq!(built.problems, []);
+    let watched = &built.base.actions.get("own").expect("it is there").watched;
+    assert_eq!((watched.signs.len(), watched.readings.len()), (1, 1));
+    assert_eq!(watched.look_again_hours, Some(48));
+    for (from, to, code) in [
+        ("long-stems", "long-stemms", ProblemCode::UnknownSign),
+        ("\"co2\"", "\"co3\"", ProblemCode::UnknownReading),
+        ("2 days", "soon", ProblemCode::OutOfRange),
+        ("2 days", "0 days", ProblemCode::OutOfRange),
+        ("\"2 days\"", "2", ProblemCode::WrongType),
+        (
+            "\"long-stems\"",
+            "\"long-stems\", \"long-stems\"",
+            ProblemCode::RepeatedEntry,
+        ),
+    ] {
+        let found = broken::with(&action(&good.replace(from, to))).0.problems;
+        let codes: Vec<ProblemCode> = found.iter().map(|problem| problem.code).collect();
+        assert_eq!(codes, [code], "{to}");
+    }
 }
 
 proptest! {

@@ -17,19 +17,20 @@ use crate::world::{Ran, World};
 
 /// Names the data folder to the test below when it runs as a process of its own.
 const FOLDER: &str = "BLOCKSIDE_TEST_FOLDER";
+/// How many cases it is to keep.
+const MOST_KEPT: &str = "BLOCKSIDE_TEST_MOST";
 /// The most cases such a process keeps.
 const MOST: usize = 400;
 
-/// Not a test by itself: keeps and changes cases in a process of its own, and confirms each on a line.
+/// Keeps and changes cases, and confirms each on a line. The tests below run it in processes of their own, with a folder
+/// of theirs; by itself it keeps a few.
 #[test]
-#[ignore = "run by the tests of this file, in a process of its own"]
-fn child_that_keeps_cases() {
-    let Some(folder) = std::env::var_os(FOLDER) else {
-        return;
-    };
-    let most =
-        std::env::var("BLOCKSIDE_TEST_MOST").map_or(MOST, |most| most.parse().expect("a number"));
-    let store = Store::within(Path::new(&folder));
+fn what_is_kept_and_changed_is_there_as_soon_as_that_is_confirmed() {
+    let own = tempfile::tempdir().expect("a folder");
+    let given = std::env::var_os(FOLDER);
+    let folder = given.as_deref().map_or(own.path(), Path::new);
+    let most = std::env::var(MOST_KEPT).map_or(3, |most| most.parse().expect("a number"));
+    let store = Store::within(folder);
     let base = small::base();
     let case = case(&base, "2026-03-04T05:06:07+01:00");
     for number in 0..most {
@@ -40,10 +41,11 @@ fn child_that_keeps_cases() {
             on: "2026-03-04".parse().expect("a day"),
             note: Some("x".repeat(number * 10)),
         };
-        store
+        let changed = store
             .change(&id, |case| case.kept.done.push(done))
             .expect("changed");
         println!("\nkept {id} 1");
+        assert_eq!(store.find(&id).expect("there"), changed);
     }
 }
 
@@ -51,12 +53,11 @@ fn child(folder: &Path, most: usize) -> Child {
     Command::new(std::env::current_exe().expect("this program"))
         .args([
             "--exact",
-            "journal_faults::child_that_keeps_cases",
-            "--ignored",
+            "journal_faults::what_is_kept_and_changed_is_there_as_soon_as_that_is_confirmed",
             "--nocapture",
         ])
         .env(FOLDER, folder)
-        .env("BLOCKSIDE_TEST_MOST", most.to_string())
+        .env(MOST_KEPT, most.to_string())
         .stdout(Stdio::piped())
         .stderr(Stdio::null())
         .spawn()

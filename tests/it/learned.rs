@@ -291,6 +291,10 @@ fn learning_is_shown_used_named_in_the_report_and_can_be_switched_off() {
         why["confidence"].as_f64(),
         Some(found(&personal, "confidence"))
     );
+    assert_eq!(why["personal_rate"]["found"], 2);
+    let said = run(&world, &["why", "too-dark", "--sign", "long-stems"]).out;
+    let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("found in 2 of 2 cases"), "{said}");
 
     assert_eq!(run(&world, &["cases", "learned", "--off"]).status, 0);
     assert_eq!(run(&world, LEGGY).out, before.out);

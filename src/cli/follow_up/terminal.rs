@@ -8,11 +8,11 @@ use dialoguer::{Input, Select};
 use crate::cli::ask::Asker;
 use crate::cli::ask::answers::Taken;
 use crate::cli::ask::terminal::Terminal;
-use crate::cli::ask::theme::Marks;
+use crate::cli::ask::theme::{CHOICE_INDENT, Marks};
 use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::exit::Failure;
 use crate::cli::follow_up::Looked;
-use crate::cli::follow_up::questions::questions;
+use crate::cli::follow_up::questions::{Questions, questions};
 use crate::cli::given;
 use crate::cli::session::Session;
 use crate::engine::diagnosis::{Ask, NextCheck};
@@ -36,6 +36,8 @@ const NOT_KNOWN: &str = "not known";
 const SOMETHING_ELSE: &str = "something else";
 /// How many choices are shown on one page.
 const MOST_SHOWN: usize = 12;
+/// What to say where there are more.
+const TURNING: &str = "More with left and right";
 
 /// Asks. Nothing is written until everything is answered.
 ///
@@ -77,26 +79,11 @@ impl Seat<'_> {
         for (action, watch) in &asked.tried {
             page.labelled(0, &format!("{}:", action.replace('-', " ")), watch);
         }
-        self.terminal.say(&page.finish())?;
-        let mut looked = Looked::default();
-        let steps = asked.signs.iter().map(|id| sign_step(self.base, id));
-        let readings = asked.readings.iter().map(|id| reading_step(self.base, id));
-        for step in steps.chain(readings) {
-            match (self.terminal.ask(&step)?, &step) {
-                (Reply::Sign(answer), Step::Check(check)) => {
-                    if let Ask::Sign(id) = &check.ask {
-                        looked.now.signs.insert(id.clone(), answer);
-                    }
-                }
-                (Reply::Reading(Taken { measured, .. }), Step::Check(check)) => {
-                    if let Ask::Reading(id) = &check.ask {
-                        looked.now.readings.insert(id.clone(), measured);
-                    }
-                }
-                (Reply::Enough, _) => break,
-                _ => {}
-            }
-        }
+        self.terminal.say(&format!("{}\n", page.finish()))?;
+        let mut looked = Looked {
+            now: self.seen(&asked)?,
+            ..Looked::default()
+        };
         let outcomes = OUTCOMES.map(|(words, _)| words.to_owned());
         let chosen = self.choose("Did it work?", &outcomes)?;
         looked.outcome = OUTCOMES.get(chosen).and_then(|(_, outcome)| *outcome);
@@ -105,6 +92,43 @@ impl Seat<'_> {
             .map(|note| note.trim().to_owned())
             .filter(|note| !note.is_empty());
         Ok(looked)
+    }
+
+    /// What is seen and read now. Going back from a question asks the one before it again.
+    fn seen(&mut self, asked: &Questions) -> io::Result<Observations> {
+        let signs = asked.signs.iter().map(|id| sign_step(self.base, id));
+        let readings = asked.readings.iter().map(|id| reading_step(self.base, id));
+        let steps: Vec<Step> = signs.chain(readings).collect();
+        let mut now = Observations::default();
+        let mut place = 0;
+        while let Some(step) = steps.get(place) {
+            let Step::Check(check) = step else {
+                break;
+            };
+            match (self.terminal.ask(step)?, &check.ask) {
+                (Reply::Back, _) => {
+                    place = place.saturating_sub(1);
+                    continue;
+                }
+                (Reply::Enough, _) => break,
+                (Reply::Sign(answer), Ask::Sign(id)) => {
+                    now.signs.insert(id.clone(), answer);
+                }
+                (Reply::Reading(Taken { measured, .. }), Ask::Reading(id)) => {
+                    now.readings.insert(id.clone(), measured);
+                }
+                // It cannot be looked at now, whatever was said of it before going back.
+                (_, Ask::Sign(id)) => {
+                    now.signs.shift_remove(id);
+                }
+                (_, Ask::Reading(id)) => {
+                    now.readings.shift_remove(id);
+                }
+                (_, Ask::Question(..)) => {}
+            }
+            place += 1;
+        }
+        Ok(now)
     }
 
     /// The cause found in the end.
@@ -145,20 +169,22 @@ impl Seat<'_> {
         page.blank();
         page.entry(0, "?", Ink::Strong, question);
         self.terminal.say(&page.finish())?;
-        let room = self.look.width.saturating_sub(3);
-        let items: Vec<String> = choices
-            .iter()
-            .map(|choice| console_fit(choice, room, self.look.plain))
-            .collect();
+        let items: Vec<String> = choices.iter().map(|choice| self.item(choice)).collect();
+        let tallest = items.iter().map(|item| item.lines().count()).max();
+        let shown = (MOST_SHOWN / tallest.unwrap_or(1).max(1)).max(1);
         let theme = Marks {
             colour: self.look.colour,
         };
-        let chosen = Select::with_theme(&theme)
+        let select = Select::with_theme(&theme)
             .items(&items)
             .default(0)
-            .max_length(MOST_SHOWN)
-            .interact_on(&self.term)
-            .map_err(plain)?;
+            .max_length(shown);
+        let select = if items.len() > shown {
+            select.with_prompt(TURNING).report(false)
+        } else {
+            select
+        };
+        let chosen = select.interact_on(&self.term).map_err(plain)?;
         let mut page = Page::new(self.look);
         page.entry(
             2,
@@ -168,6 +194,17 @@ impl Seat<'_> {
         );
         self.terminal.say(&page.finish())?;
         Ok(chosen)
+    }
+
+    /// A choice as lines that fit the terminal.
+    fn item(&self, choice: &str) -> String {
+        let mut text = sanitise::line(choice).into_owned();
+        if self.look.plain {
+            text = sanitise::ascii(&text).into_owned();
+        }
+        let room = self.look.width.saturating_sub(CHOICE_INDENT + 1);
+        let below = format!("\n{}", " ".repeat(CHOICE_INDENT));
+        textwrap::wrap(&text, room).join(&below)
     }
 
     fn line(&self, question: &str) -> io::Result<String> {
@@ -180,18 +217,6 @@ impl Seat<'_> {
             .interact_text_on(&self.term)
             .map_err(plain)
     }
-}
-
-/// A choice cut to one line of the terminal.
-fn console_fit(choice: &str, room: usize, plain: bool) -> String {
-    let clean = sanitise::line(choice);
-    let clean = if plain {
-        sanitise::ascii(&clean).into_owned()
-    } else {
-        clean.into_owned()
-    };
-    let lines = textwrap::wrap(&clean, room);
-    lines.first().map_or_else(String::new, ToString::to_string)
 }
 
 fn plain(error: dialoguer::Error) -> io::Error {

@@ -63,8 +63,11 @@ pub fn from_table(mut table: Table) -> Result<KeptCase, Fault> {
     Ok(case)
 }
 
+/// A step from one version to the next, or what the older file lacks.
+type Migration = fn(&mut Table) -> Result<(), &'static str>;
+
 /// The steps from each version to the next: the first leads from version 0 to 1.
-const MIGRATIONS: [fn(&mut Table) -> Result<(), &'static str>; VERSION as usize] = [from_0_to_1];
+const MIGRATIONS: [Migration; VERSION as usize] = [from_0_to_1];
 
 /// Version 0 had no number and no id in it, knew the day alone, and kept what was done as bare ids.
 fn from_0_to_1(table: &mut Table) -> Result<(), &'static str> {
