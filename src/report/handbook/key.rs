@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::engine::diagnosis::{Ask, Diagnosis, NextCheck, Verdict};
-use crate::engine::id::{CauseId, QuestionId, SignId};
+use crate::engine::id::{CauseId, CautionId, QuestionId, SignId};
 use crate::engine::knowledge::{Asking, Finding, KnowledgeBase, Severity};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::reasoner::Reasoner;
@@ -13,8 +13,8 @@ use crate::report::words::{percent, unstopped};
 
 /// How many answers a key shows at most.
 ///
-/// judgement: with the questions between them they fill a screen or a sheet; whoever needs more walks through `ask`.
-const MOST_ANSWERS: usize = 20;
+/// judgement: with the questions between them they fill a screen of thirty lines; whoever needs more walks through `ask`.
+const MOST_ANSWERS: usize = 14;
 
 /// How many questions stand one below the other at most.
 ///
@@ -27,7 +27,7 @@ const MOST_DEEP: usize = 4;
 const LEAST_LIKELY: f64 = 0.04;
 
 /// How many causes a leaf names that is not decided.
-const MOST_NAMED: usize = 3;
+const MOST_NAMED: usize = 2;
 
 /// What a key is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,9 +37,18 @@ pub struct Key {
     /// What it says.
     pub statement: String,
     /// What somebody has to know before looking at all.
-    pub stop: Vec<String>,
+    pub stop: Vec<Stop>,
     /// The tree.
     pub root: Node,
+}
+
+/// A caution of the gravest kind, by its first sentence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stop {
+    /// The caution.
+    pub id: CautionId,
+    /// Its first sentence.
+    pub text: String,
 }
 
 /// A place in the tree.
@@ -47,6 +56,8 @@ pub struct Key {
 pub struct Node {
     /// What is the case here.
     pub leads: Vec<Lead>,
+    /// Cautions of the gravest kind that apply from here on.
+    pub stop: Vec<Stop>,
     /// Whether the first of them stands out.
     pub decided: bool,
     /// What to look at next; none where the key ends.
@@ -75,8 +86,6 @@ pub struct Question {
     pub how: String,
     /// Its answers, with what follows.
     pub answers: Vec<(String, Node)>,
-    /// Whether answers were left out.
-    pub more: bool,
 }
 
 /// The sign a key begins with: the one that is named, or the one that a cause shows most often.
@@ -119,6 +128,8 @@ struct Waiting {
     way: Vec<usize>,
     told: Observations,
     likely: f64,
+    /// Cautions that were given on the way.
+    known: Vec<CautionId>,
 }
 
 /// Unrolls the questions after a first sign. The likeliest answers are followed first, until the key is full.
@@ -128,17 +139,14 @@ pub fn key(reasoner: &Reasoner<'_>, sign: &SignId) -> Option<Key> {
     let mut told = Observations::default();
     told.signs.insert(sign.clone(), Answer::Yes);
     let diagnosis = reasoner.diagnose(&told);
-    let stop = diagnosis
-        .cautions
-        .iter()
-        .filter(|caution| caution.severity == Severity::Stop)
-        .map(|caution| caution.text.clone())
-        .collect();
-    let mut root = leaf(base, &diagnosis);
+    let stop = stops(&diagnosis, &[]);
+    let known: Vec<CautionId> = stop.iter().map(|stop| stop.id.clone()).collect();
+    let mut root = leaf(base, &diagnosis, &known);
     let mut waiting = vec![Waiting {
         way: Vec::new(),
         told,
         likely: 1.0,
+        known,
     }];
     let mut answers = 0;
     while answers < MOST_ANSWERS {
@@ -159,16 +167,16 @@ pub fn key(reasoner: &Reasoner<'_>, sign: &SignId) -> Option<Key> {
             continue;
         }
         answers += branches.len();
-        let more = branches.len() < possible(base, &check);
         let mut question = Question {
             text: check.question.clone(),
             how: check.how.clone(),
             answers: Vec::new(),
-            more,
         };
         for (place, branch) in branches.into_iter().enumerate() {
-            let node = leaf(base, &reasoner.diagnose(&branch.told));
+            let node = leaf(base, &reasoner.diagnose(&branch.told), &next.known);
             let open = !node.decided && next.way.len() + 1 < MOST_DEEP;
+            let mut known = next.known.clone();
+            known.extend(node.stop.iter().map(|stop| stop.id.clone()));
             question.answers.push((branch.answer, node));
             if open {
                 let mut way = next.way.clone();
@@ -177,6 +185,7 @@ pub fn key(reasoner: &Reasoner<'_>, sign: &SignId) -> Option<Key> {
                     way,
                     told: branch.told,
                     likely: next.likely * branch.likely,
+                    known,
                 });
             }
         }
@@ -307,26 +316,34 @@ fn option(base: &KnowledgeBase, sign: &SignId) -> String {
     }
 }
 
-/// How many answers a check has in all.
-fn possible(base: &KnowledgeBase, check: &NextCheck) -> usize {
-    match &check.ask {
-        Ask::Question(id, _) => base.questions.get(id).map_or(0, |one| one.signs.len() + 1),
-        Ask::Sign(_) => 2,
-        Ask::Reading(_) => 0,
-    }
+/// The cautions of the gravest kind that are not known yet.
+fn stops(diagnosis: &Diagnosis, known: &[CautionId]) -> Vec<Stop> {
+    let stop = diagnosis
+        .cautions
+        .iter()
+        .filter(|caution| caution.severity == Severity::Stop);
+    stop.filter(|caution| !known.contains(&caution.id))
+        .map(|caution| Stop {
+            id: caution.id.clone(),
+            text: first_sentence(&caution.text).to_owned(),
+        })
+        .collect()
 }
 
-fn leaf(base: &KnowledgeBase, diagnosis: &Diagnosis) -> Node {
+fn first_sentence(text: &str) -> &str {
+    text.find(". ").map_or(text, |end| &text[..=end])
+}
+
+fn leaf(base: &KnowledgeBase, diagnosis: &Diagnosis, known: &[CautionId]) -> Node {
     let decided = diagnosis.verdict == Verdict::Decided;
     let most = if decided { 1 } else { MOST_NAMED };
     let least = base.scale.numbers.suspect_at;
-    let leads = diagnosis
+    let leads: Vec<Lead> = diagnosis
         .causes
         .iter()
-        .enumerate()
         .take(most)
-        .filter(|(place, cause)| *place == 0 || cause.confidence >= least)
-        .map(|(_, cause)| Lead {
+        .filter(|cause| cause.confidence >= least)
+        .map(|cause| Lead {
             id: cause.id.clone(),
             name: unstopped(&cause.name).to_owned(),
             confidence: cause.confidence,
@@ -334,8 +351,9 @@ fn leaf(base: &KnowledgeBase, diagnosis: &Diagnosis) -> Node {
         })
         .collect();
     Node {
+        stop: stops(diagnosis, known),
+        decided: decided && !leads.is_empty(),
         leads,
-        decided,
         question: None,
     }
 }
@@ -345,7 +363,7 @@ impl Node {
     pub fn in_words(&self) -> String {
         let named: Vec<String> = self.leads.iter().map(Lead::in_words).collect();
         match named.as_slice() {
-            [] => "nothing listed stands out; look again in a day".to_owned(),
+            [] => NOTHING.to_owned(),
             [one] if self.decided => one.clone(),
             [one] => format!("not sure yet: {one}"),
             several => format!("not sure yet: {}", several.join("; or ")),
@@ -369,40 +387,58 @@ impl Lead {
     }
 }
 
+/// Where no cause is even suspected.
+pub const NOTHING: &str = "nothing stands out yet";
+
 /// What stands below every key.
-pub const BELOW: &str = "A key asks the likeliest questions only, for no species in particular. `blockside ask` takes \
-    everything into account, and rarer answers too.";
+pub const BELOW: &str = "A key follows the likeliest answers alone, for no species in particular; rarer ones are left out. \
+    `blockside ask` takes everything into account.";
 
 /// The key as text.
 pub fn text(key: &Key, look: Look) -> String {
     let mut page = Page::new(look);
     page.heading(Ink::Strong, &format!("Key: {}", key.statement));
-    for stop in &key.stop {
-        page.entry(0, "!", Ink::Stop, stop);
-    }
+    stop(&mut page, 0, &key.stop);
     branch(&mut page, 0, &key.root);
     page.blank();
     page.paragraph(0, Ink::Faint, BELOW);
     page.finish()
 }
 
+fn stop(page: &mut Page, indent: usize, stops: &[Stop]) {
+    for one in stops {
+        page.entry(
+            indent,
+            "!",
+            Ink::Stop,
+            &format!("{} ({})", one.text, one.id),
+        );
+    }
+}
+
 fn branch(page: &mut Page, indent: usize, node: &Node) {
     let Some(question) = &node.question else {
-        page.entry(indent, ">", Ink::Good, &node.in_words());
+        page.entry(indent, ">", Ink::Usual, &node.in_words());
         return;
     };
     page.entry(indent, "?", Ink::Strong, &question.text);
     for (answer, next) in &question.answers {
         let answer = format!("{answer}:");
         match &next.question {
-            None => page.entry(indent + 2, &answer, Ink::Usual, &next.in_words()),
+            None => {
+                page.entry(
+                    indent + 2,
+                    "-",
+                    Ink::Usual,
+                    &format!("{answer} {}", next.in_words()),
+                );
+                stop(page, indent + 4, &next.stop);
+            }
             Some(_) => {
-                page.entry(indent + 2, "", Ink::Usual, &answer);
+                page.entry(indent + 2, "-", Ink::Usual, &answer);
+                stop(page, indent + 4, &next.stop);
                 branch(page, indent + 4, next);
             }
         }
-    }
-    if question.more {
-        page.paragraph(indent + 2, Ink::Faint, "(other answers are rarer)");
     }
 }

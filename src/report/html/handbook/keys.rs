@@ -1,6 +1,6 @@
 //! Keys as nested lists.
 
-use crate::report::handbook::key::{BELOW, Key, Node};
+use crate::report::handbook::key::{BELOW, Key, NOTHING, Node, Stop};
 use crate::report::html::write::Html;
 use crate::report::words::{percent, sentence, unstopped};
 
@@ -11,9 +11,7 @@ pub fn key(html: &mut Html, key: &Key) {
     html.open("p", &[("class", "faint")]);
     html.link(&format!("sign-{}", key.sign), "what counts as this sign");
     html.close();
-    for stop in &key.stop {
-        html.element("p", &[("class", "stop")], stop);
-    }
+    stops(html, &key.stop);
     node(html, &key.root);
     html.element("p", &[("class", "faint")], BELOW);
     html.close();
@@ -31,11 +29,14 @@ fn node(html: &mut Html, here: &Node) {
     for (answer, next) in &question.answers {
         html.open("li", &[]);
         html.element("em", &[], &format!("{answer}: "));
-        node(html, next);
+        if next.question.is_some() {
+            stops(html, &next.stop);
+            node(html, next);
+        } else {
+            node(html, next);
+            stops(html, &next.stop);
+        }
         html.close();
-    }
-    if question.more {
-        html.element("li", &[("class", "faint")], "other answers are rarer");
     }
     html.close();
 }
@@ -43,7 +44,7 @@ fn node(html: &mut Html, here: &Node) {
 fn leads(html: &mut Html, here: &Node) {
     if here.leads.is_empty() || !here.decided {
         html.text(if here.leads.is_empty() {
-            "nothing listed stands out; look again in a day"
+            NOTHING
         } else {
             "not sure yet: "
         });
@@ -54,5 +55,14 @@ fn leads(html: &mut Html, here: &Node) {
         }
         html.link(&format!("cause-{}", lead.id), &lead.name);
         html.text(&format!(" ({}, {})", percent(lead.confidence), lead.words));
+    }
+}
+
+fn stops(html: &mut Html, stops: &[Stop]) {
+    for stop in stops {
+        html.open("p", &[("class", "stop")]);
+        html.text(&format!("{} ", stop.text));
+        html.link(&format!("caution-{}", stop.id), "In full");
+        html.close();
     }
 }
