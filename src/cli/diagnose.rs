@@ -113,7 +113,11 @@ fn read(path: &Path) -> Result<Read, Failure> {
         ));
     }
     Ok(Read {
-        title: format!("The log, drawn from {name}"),
+        title: format!(
+            "The log, drawn from {}",
+            path.file_name()
+                .map_or(name.clone(), |last| last.to_string_lossy().into_owned())
+        ),
         svg,
     })
 }

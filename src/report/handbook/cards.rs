@@ -63,7 +63,7 @@ pub struct Table {
 }
 
 impl<'k> Book<'k> {
-    /// The limits of every species, for the stages and readings of a card.
+    /// The limits of every species, for the stages and readings of a card, in few letters.
     pub fn limits(self, of: &CardLimits) -> Table {
         let base = self.base;
         let columns: Vec<(&StageId, &_)> = of
@@ -71,7 +71,14 @@ impl<'k> Book<'k> {
             .iter()
             .flat_map(|stage| of.readings.iter().map(move |reading| (stage, reading)))
             .collect();
+        // What all numbers of a column share is said once, above them.
+        let unit = |reading: &_| {
+            let one = base.readings.get(reading)?;
+            let shown = show(1.0, one.unit, self.system);
+            shown.find(' ').map(|at| shown[at + 1..].to_owned())
+        };
         let heads = columns.iter().map(|(stage, reading)| {
+            let unit = unit(*reading).map_or_else(String::new, |unit| format!(", {unit}"));
             let stage = base
                 .stages
                 .get(*stage)
@@ -80,7 +87,7 @@ impl<'k> Book<'k> {
                 .readings
                 .get(*reading)
                 .map_or(reading.as_str(), |one| &one.name);
-            (stage.to_owned(), reading.to_owned())
+            (stage.to_owned(), format!("{reading}{unit}"))
         });
         let rows = base.species.values().map(|species| {
             let cells = columns.iter().map(|(stage, reading)| {
@@ -90,7 +97,7 @@ impl<'k> Book<'k> {
                     .limits
                     .iter()
                     .find(own)
-                    .map_or_else(String::new, |limit| self.range(limit))
+                    .map_or_else(String::new, |limit| self.tight(limit))
             });
             (species.name.clone(), cells.collect())
         });
@@ -137,21 +144,38 @@ impl<'k> Book<'k> {
         }
     }
 
-    /// A limit in few letters: `10 to 18 °C`, `at least 80 %`.
+    /// A limit: `10 to 18 °C`, `at least 80 %`.
     pub fn range(self, limit: &SpeciesLimit) -> String {
+        self.between(limit, ("at least ", "at most "), false)
+    }
+
+    /// A limit in few letters and without its unit: `10 to 18`, `≥ 80`.
+    fn tight(self, limit: &SpeciesLimit) -> String {
+        self.between(limit, ("≥ ", "≤ "), true)
+    }
+
+    fn between(
+        self,
+        limit: &SpeciesLimit,
+        (least_is, most_is): (&str, &str),
+        bare: bool,
+    ) -> String {
         let Some(reading) = self.base.readings.get(&limit.reading) else {
             return String::new();
         };
-        let number = |value: f64| show(value, reading.unit, self.system);
+        let number = |value: f64, bare: bool| {
+            let shown = show(value, reading.unit, self.system);
+            match shown.find(' ') {
+                Some(at) if bare => shown[..at].to_owned(),
+                _ => shown,
+            }
+        };
         match (limit.min, limit.max) {
             (Some(least), Some(most)) => {
-                let (least, most) = (number(least), number(most));
-                let unit = most.find(' ').map_or("", |at| &most[at..]);
-                let least = least.strip_suffix(unit).unwrap_or(&least);
-                format!("{least} to {most}")
+                format!("{} to {}", number(least, true), number(most, bare))
             }
-            (Some(least), None) => format!("at least {}", number(least)),
-            (None, Some(most)) => format!("at most {}", number(most)),
+            (Some(least), None) => format!("{least_is}{}", number(least, bare)),
+            (None, Some(most)) => format!("{most_is}{}", number(most, bare)),
             (None, None) => String::new(),
         }
     }
@@ -210,7 +234,9 @@ impl<'k> Book<'k> {
             page.entry(1, &format!("{}.", number + 1), Ink::Usual, step);
         }
         if let Some(limits) = &card.limits {
-            self.by_row(page, &self.limits(limits));
+            let table = self.limits(limits);
+            page.paragraph(0, Ink::Usual, &self.order(&table));
+            self.by_row(page, &table);
         }
         if card.rounds {
             for round in self.base.rounds.values() {
@@ -229,6 +255,20 @@ impl<'k> Book<'k> {
                 }
             }
         }
+    }
+
+    /// What the numbers of a row are, in their order.
+    fn order(self, table: &Table) -> String {
+        let mut columns: Vec<&str> = Vec::new();
+        for (_, column) in &table.heads {
+            if !columns.contains(&column.as_str()) {
+                columns.push(column);
+            }
+        }
+        format!(
+            "In this order, - where there is no limit: {}.",
+            columns.join("; ")
+        )
     }
 
     /// A table row by row, for a page that is too narrow for its columns.
@@ -257,6 +297,6 @@ impl<'k> Book<'k> {
 
 fn said(page: &mut Page, group: Option<(&str, Vec<&str>)>) {
     if let Some((head, cells)) = group {
-        page.labelled(2, &format!("{head}:"), &format!("{}.", cells.join(", ")));
+        page.labelled(2, &format!("{head}:"), &format!("{}.", cells.join("; ")));
     }
 }

@@ -38,7 +38,13 @@ pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>) {
         Sheet::Card(id, _) => format!("card-{id}"),
         Sheet::Species(id, _) => format!("card-{id}"),
     };
-    html.open("article", &[("class", "card"), ("id", &id)]);
+    // What is read from a step away is printed large, where there is room.
+    let class = match sheet {
+        Sheet::Card(_, card) if card.limits.is_none() && !card.rounds => "card large",
+        Sheet::Card(..) => "card",
+        Sheet::Species(..) => "card large",
+    };
+    html.open("article", &[("class", class), ("id", &id)]);
     html.element("h2", &[], &sheet.title());
     match sheet {
         Sheet::Card(_, card) => own(html, book, card),
@@ -65,6 +71,7 @@ fn own(html: &mut Html, book: Book<'_>, card: &Card) {
         html.close();
     }
     if let Some(limits) = &card.limits {
+        html.element("p", &[("class", "faint")], "≥ at least, ≤ at most.");
         table(html, &book.limits(limits), "Species");
     }
     if card.rounds {

@@ -7,7 +7,7 @@ mod looks;
 
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::id::SourceId;
-use crate::engine::knowledge::{Checked, Grounds, Severity};
+use crate::engine::knowledge::{Checked, Grounds};
 use crate::report::catalogue::{Kind, entries as listed_entries};
 use crate::report::handbook::cards::Sheet;
 use crate::report::handbook::key::Key;
@@ -70,34 +70,27 @@ pub fn handbook(all: &Drawn<'_>) -> String {
         &[("id", "contents"), ("aria-labelledby", "contents-heading")],
     );
     html.element("h2", &[("id", "contents-heading")], "Contents");
+    html.open("ul", &[]);
     for section in &sections {
-        html.open("p", &[]);
+        html.open("li", &[]);
         html.link(section.place, section.heading);
-        html.close();
-        if section.entries.is_empty() {
-            continue;
-        }
-        html.open("details", &[]);
-        html.element(
-            "summary",
-            &[],
-            &format!(
-                "{} in {}",
-                section.entries.len(),
-                section.heading.to_lowercase()
-            ),
-        );
-        html.open("ul", &[("class", "columns")]);
-        let mut entries: Vec<&(String, String)> = section.entries.iter().collect();
-        entries.sort_by_key(|(_, name)| name.to_lowercase());
-        for (place, name) in entries {
-            html.open("li", &[]);
-            html.link(place, name);
+        if !section.entries.is_empty() {
+            html.open("details", &[]);
+            html.element("summary", &[], &format!("all {}", section.entries.len()));
+            html.open("ul", &[("class", "columns")]);
+            let mut entries: Vec<&(String, String)> = section.entries.iter().collect();
+            entries.sort_by_key(|(_, name)| name.to_lowercase());
+            for (place, name) in entries {
+                html.open("li", &[]);
+                html.link(place, name);
+                html.close();
+            }
+            html.close();
             html.close();
         }
         html.close();
-        html.close();
     }
+    html.close();
     html.close();
     html.open("main", &[]);
     for section in sections {
@@ -134,10 +127,9 @@ fn sections(all: &Drawn<'_>) -> Vec<Section> {
     for (id, _) in &cautions {
         advice::caution(&mut body, book, id);
     }
-    let stop = cautions
+    let named = cautions
         .iter()
-        .filter(|(_, one)| one.severity == Severity::Stop);
-    let named = stop.map(|(id, caution)| (format!("caution-{id}"), short(&caution.text)));
+        .map(|(id, caution)| (format!("caution-{id}"), short(&caution.text)));
     add("cautions", "Cautions", named.collect(), body);
 
     let mut body = Html::default();

@@ -105,6 +105,7 @@ table{border-collapse:collapse;margin:.5rem 0;width:100%}
 th,td{text-align:left;vertical-align:top;padding:.2rem .5rem .2rem 0;border-bottom:1px solid var(--faint)}
 .bar{display:block;height:.8rem;margin:.25rem 0;background:var(--bar-paper);border-radius:.2rem;overflow:hidden;max-width:30rem}
 .bar span{display:block;height:100%;background:var(--bar)}
+.limits{font-size:.85rem}
 .drawings{display:flex;flex-wrap:wrap;gap:.75rem;align-items:flex-end;margin:.5rem 0}
 figure{margin:0;padding:.5rem;background:var(--drawing-paper);color:var(--drawing);border-radius:.4rem;max-width:100%}
 figure svg,figure img{display:block;max-width:100%;height:auto;margin:0 auto}
@@ -113,7 +114,7 @@ figcaption{font-size:.85rem;max-width:15rem}
 .tick{display:inline-block;width:.9rem;height:.9rem;border:2px solid;margin-right:.5rem;vertical-align:-.1rem}
 .step{counter-reset:none}
 .narrow{display:none}
-@media (max-width:40rem){.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
+@media (max-width:52rem){.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
 @page{margin:12mm}
 @media print{
 html{font-size:9.5pt;line-height:1.35}
@@ -124,6 +125,7 @@ article{padding:2mm;margin:2mm 0;break-inside:auto}
 h1,h2,h3,h4,figcaption{break-after:avoid-page}
 h2{break-before:page}
 .card{border:0;padding:0;break-before:page;break-inside:avoid-page}
+.card.large{font-size:1.3em}
 .card:first-of-type,.plain h2{break-before:auto}
 nav,.skip{display:none}
 a{color:inherit;text-decoration:none}

@@ -7,9 +7,9 @@ use crate::report::html::drawing::Drawing;
 use crate::report::sanitise::markup;
 
 const WIDE: f64 = 480.0;
-const HIGH: f64 = 400.0;
+const HIGH: f64 = 330.0;
 /// The box: left, top, right and bottom.
-const INSIDE: (f64, f64, f64, f64) = (110.0, 80.0, 400.0, 330.0);
+const INSIDE: (f64, f64, f64, f64) = (104.0, 62.0, 376.0, 312.0);
 /// How many blocks are drawn at most.
 const MOST_BLOCKS: usize = 5;
 
@@ -125,7 +125,7 @@ pub fn draw(chamber: Option<&Chamber>, system: System) -> Seen {
     };
     parts.push(("Lamp", told(place, &[Quantity::LampHours, Quantity::Light])));
     let title = match chamber.and_then(|chamber| chamber.name.as_deref()) {
-        Some(name) => format!("The chamber {name} from the side, with its air path"),
+        Some(name) => format!("“{name}” from the side, with its air path"),
         None => "A chamber from the side, with its air path".to_owned(),
     };
     Seen {
@@ -220,13 +220,13 @@ fn inlet(body: &mut String, filter: bool) {
     arrow(
         body,
         &format!(
-            "M{:.0} {:.0}C{:.0} {:.0} 300 190 352 138",
+            "M{:.0} {:.0}C{:.0} {:.0} 280 172 326 122",
             left + 40.0,
             y - 6.0,
             left + 120.0,
             y - 60.0
         ),
-        (354.0, 136.0),
+        (328.0, 120.0),
         -45.0,
     );
     label(body, (8.0, y + 34.0), "Inlet", "start");
