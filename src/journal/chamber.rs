@@ -3,6 +3,7 @@
 mod moving_air;
 mod numbers;
 mod reader;
+mod walls;
 
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::knowledge::KnowledgeBase;

@@ -1,5 +1,6 @@
 //! The balance of plain numbers: from what is given to all that follows.
 
+mod mist;
 mod walls;
 
 use crate::engine::chamber::band::{Control, Round, Steady, percent_of_ratio};
@@ -12,7 +13,7 @@ use crate::engine::chamber::profile::{Chamber, Statement};
 use crate::engine::chamber::quantity::{COUNT, Numbers, Quantity};
 use crate::engine::chamber::wall::STILL_AIR_M2K_W;
 use crate::engine::climate::{self, Air};
-use crate::engine::light::photons_umol_m2_s;
+use crate::engine::light::{LampKind, photons_umol_m2_s};
 
 /// Loss of the two ends of a duct in velocity pressures: a sharp way in and a free way out.
 ///
@@ -57,12 +58,13 @@ pub fn solve(given: &Numbers, chamber: &Chamber, around: Around) -> Solved {
     };
     work.air();
     work.heat_and_water();
-    let photons = work.get(Quantity::Light).map(photons_umol_m2_s);
-    work.set(Quantity::Photons, photons);
+    work.light();
     work.carbon();
     work.at_the_air_needed();
     work.controller();
     work.walls();
+    work.drops();
+    work.weight();
     Solved {
         numbers: work.numbers,
         unsteady_fan: work.unsteady_fan,
@@ -107,6 +109,27 @@ impl Work<'_> {
 
     fn volume_m3(&self) -> Option<f64> {
         self.get(Quantity::Volume).map(|litres| litres / 1000.0)
+    }
+
+    /// Height of the chamber; of a cube where only the volume is known.
+    fn height_m(&self) -> Option<f64> {
+        match self.chamber.size_m {
+            Some([_, _, height]) => Some(height),
+            None => self.volume_m3().map(libm::cbrt),
+        }
+    }
+
+    fn light(&mut self) {
+        let colour = self.get(Quantity::Colour);
+        // Nearly all lamps of growers are of this kind.
+        let kind = self.chamber.lamp.unwrap_or(LampKind::WhiteLed);
+        let photons = self.get(Quantity::Light);
+        self.set(
+            Quantity::Photons,
+            photons.map(|lux| photons_umol_m2_s(lux, kind, colour)),
+        );
+        let blue = kind.blue_share(colour);
+        self.set(Quantity::Blue, blue.map(|share| 100.0 * share));
     }
 
     fn air(&mut self) {
@@ -226,9 +249,12 @@ impl Work<'_> {
         let output = self.get(Quantity::MisterOutput);
         let used = mist.map(|mist| output.map_or(mist, |most| mist.min(most)));
         self.set(Quantity::WaterDay, used.map(|used| used * 24.0 / 1000.0));
-        // What is not ultrasonic may evaporate, and leaves its minerals behind.
+        // Lime is the least that is dissolved. What is not ultrasonic may evaporate, and leaves its minerals behind.
         let other = self.chamber.says(Statement::Ultrasonic) == Some(false);
-        let solids = self.get(Quantity::WaterSolids).filter(|_| !other);
+        let solids = self
+            .get(Quantity::WaterSolids)
+            .or(self.get(Quantity::WaterHardness))
+            .filter(|_| !other);
         let dust = solids
             .zip(used)
             .map(|(solids, used)| minerals::dust_mg_h(solids, used));
