@@ -113,6 +113,7 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::Temperature,
             Quantity::SettlesAt,
             Quantity::Cooling,
+            Quantity::CropHeat,
             Quantity::Wall,
             Quantity::DewPoint,
             Quantity::Margin,

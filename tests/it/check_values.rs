@@ -4,7 +4,13 @@
 //! Where a formula agrees poorly with what was published, the table says by how much.
 
 mod air;
+mod decays;
+mod gas;
 mod grids;
+mod judging;
+mod salts;
+mod walls;
+mod water;
 
 /// The rows of a table: one a line, numbers between blanks.
 fn rows<const N: usize>(table: &str) -> Vec<[f64; N]> {

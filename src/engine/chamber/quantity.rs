@@ -192,6 +192,8 @@ quantities! {
     Drying = "drying", "drying_pa", Pascal, "how strongly the held air dries";
     /// Heat that the mist takes.
     Cooling = "cooling", "cooling_w", Watt, "heat that the mist takes";
+    /// Heat that the crop gives off as it breathes.
+    CropHeat = "crop-heat", "crop_heat_w", Watt, "heat that the crop gives off";
     /// Temperature at which the chamber settles by its balance of heat.
     SettlesAt = "settles-at", "settles_at_c", Celsius, "temperature it settles at";
     /// Dew point of the air that the mister holds.

@@ -1,10 +1,10 @@
 //! The balance of plain numbers: from what is given to all that follows.
 
+mod crop;
 mod mist;
 mod walls;
 
 use crate::engine::chamber::band::{Control, Round, Steady, percent_of_ratio};
-use crate::engine::chamber::carbon;
 use crate::engine::chamber::cooling::{Exchange, heat_taken_w};
 use crate::engine::chamber::duct::Duct;
 use crate::engine::chamber::fan::FanCurve;
@@ -20,9 +20,6 @@ use crate::engine::light::{LampKind, photons_umol_m2_s};
 /// # Source
 /// Textbook, 0.5 and 1.0; the fluids library (1.3.1) gives 0.57 for the first.
 const ENDS: f64 = 1.5;
-
-/// A share of a change that counts as all of it.
-const SETTLED: f64 = 0.95;
 
 /// What a balance needs besides the numbers of the chamber.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -57,6 +54,7 @@ pub fn solve(given: &Numbers, chamber: &Chamber, around: Around) -> Solved {
         steady: None,
     };
     work.air();
+    work.crop_heat();
     work.heat_and_water();
     work.light();
     work.carbon();
@@ -223,7 +221,8 @@ impl Work<'_> {
             room_percent: self.get(Quantity::RoomHumidity)?,
             hold_percent: self.held_percent()?,
             walls_w_k: wall.conductance_w_m2k() * self.get(Quantity::WallArea)?,
-            devices_w: self.get(Quantity::Devices).unwrap_or(0.0),
+            devices_w: self.get(Quantity::Devices).unwrap_or(0.0)
+                + self.get(Quantity::CropHeat).unwrap_or(0.0),
             pressure_pa: self.pressure_pa(),
         };
         Some(exchange.settles_c())
@@ -297,60 +296,6 @@ impl Work<'_> {
             Some(percent.min(100.0))
         };
         (duty, tank, reach())
-    }
-
-    fn carbon(&mut self) {
-        let flow = self.get(Quantity::Airflow);
-        let outside = self.get(Quantity::RoomCo2);
-        let t = flow
-            .and_then(|flow| self.temperature_c(flow))
-            .unwrap_or(20.0);
-        let by_rise = self
-            .volume_m3()
-            .zip(self.get(Quantity::Co2Rise))
-            .map(|(volume, rise)| carbon::source_from_rise_m3_h(volume, rise));
-        let by_meter = || {
-            let excess = self.get(Quantity::Co2)? - outside?;
-            Some((flow? * excess / 1e6).max(0.0))
-        };
-        let by_book = || {
-            let kilograms = self.get(Quantity::Blocks)? * self.get(Quantity::BlockMass)?;
-            let mass = self.around.crop_mg_kg_h? * kilograms;
-            Some(carbon::volume_m3_h(mass, t))
-        };
-        let source = by_rise.or_else(by_meter).or_else(by_book);
-        let grams = source.map(|source| {
-            source * 1e6 * carbon::mg_m3_of_one_ppm(t, climate::SEA_LEVEL_PA) / 1000.0
-        });
-        let steady = || climate::steady_co2_ppm(outside?, source?, flow?);
-        let limit = self.around.co2_limit_ppm;
-        let needed = || climate::airflow_for_limit_m3_h(outside?, source?, limit?);
-        let factor_by_meter =
-            || climate::airflow_factor(self.get(Quantity::Co2)?, outside?, limit?);
-        let (steady, needed) = (steady(), needed());
-        let factor = needed
-            .zip(flow)
-            .map(|(needed, flow)| needed / flow)
-            .or_else(factor_by_meter);
-        let settle = self
-            .get(Quantity::AirChanges)
-            .filter(|&changes| changes > 0.0)
-            .map(|changes| carbon::hours_to_share(SETTLED, changes));
-        self.set(Quantity::CropCo2, grams);
-        self.set(Quantity::SteadyCo2, steady);
-        self.set(Quantity::SettleHours, settle);
-        let rise = source.zip(self.volume_m3());
-        let rise = rise.map(|(source, volume)| 1e6 * source / volume);
-        let room_left = limit.zip(steady).map(|(limit, steady)| limit - steady);
-        let stale = room_left.zip(rise).map(|(left, rise)| left / rise);
-        self.set(Quantity::StaleHours, stale.filter(|&hours| hours > 0.0));
-        self.set(Quantity::NeededAirflow, needed);
-        self.set(Quantity::AirflowFactor, factor);
-        let changes = needed.zip(self.volume_m3());
-        self.set(
-            Quantity::NeededChanges,
-            changes.map(|(flow, volume)| flow / volume),
-        );
     }
 
     fn at_the_air_needed(&mut self) {
