@@ -72,6 +72,7 @@ pub enum Units {
     /// Degrees Celsius, litres, metres.
     Metric,
     /// Degrees Fahrenheit, gallons, feet.
+    #[value(alias = "us")]
     Imperial,
 }
 
