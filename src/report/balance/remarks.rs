@@ -6,7 +6,7 @@ use crate::engine::chamber::minerals::Hardness;
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::chamber::still::settled_factor;
 use crate::engine::climate::Air;
-use crate::engine::light::LAMP_SPREAD;
+use crate::engine::light::{LAMP_SPREAD, LampKind};
 use crate::engine::quantity::{Unit, show_difference};
 use crate::report::balance::{AIR, Balanced, CARBON, LIGHT, ROUNDS, WATER, plain};
 use crate::report::page::{Ink, Page};
@@ -67,10 +67,12 @@ pub fn remarks(page: &mut Page, of: &Balanced<'_>, heading: &str) {
     if heading == LIGHT && balance.get(Quantity::Photons).is_some() {
         let colour = balance.get(Quantity::Colour);
         let colour = colour.map_or_else(String::new, |one| format!(" of {:.0} K", one.value));
-        let lamp = match (of.chamber.lamp, colour.is_empty()) {
-            (Some(kind), _) => format!("lamps of the kind \"{}\"{colour}", kind.word()),
-            (None, false) => format!("white LED{colour}"),
-            (None, true) => "ordinary white LED".to_owned(),
+        let lamp = match of.chamber.lamp {
+            Some(kind) if kind != LampKind::WhiteLed => {
+                format!("lamps of the kind \"{}\"{colour}", kind.word())
+            }
+            _ if colour.is_empty() => "ordinary white LED".to_owned(),
+            _ => format!("white LED{colour}"),
         };
         say(&format!(
             "Photons are counted for {lamp}, which adds ±{:.0} %; not for purple lamps.",
@@ -122,6 +124,12 @@ pub fn remarks(page: &mut Page, of: &Balanced<'_>, heading: &str) {
             )),
             _ => {}
         }
+    }
+    if heading == WATER && balance.get(Quantity::Drops).is_some() {
+        say(
+            "Half of the drops are narrower than that; a few wide ones, splashes and what runs together in the hose, carry most \
+             of the water that rains out.",
+        );
     }
     if heading == WATER
         && balance
