@@ -256,6 +256,11 @@ fn exchange_gives_the_slope_of_a_reference_library() {
     // ln((3000 - 420) / (900 - 420)) / 0.5.
     let two = json(&["exchange", "14:00=3000", "14:30=900"]);
     near(&two, "air_changes_per_hour", 3.363_517, 1e-6);
+    // JCGM 100:2008 with ±(30 ppm + 3 %) on each, worked out apart: 0.1692464729.
+    near(&two, "meter_uncertainty", 0.169_246, 1e-6);
+    let ran = run(&["exchange", "14:00=3000", "14:30=900"]);
+    let out = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("uncertain by ± 0.34"), "{out}");
     assert_eq!((&two["low"], &two["high"]), (&Value::Null, &Value::Null));
     assert_eq!(two["room_given"], false);
 }

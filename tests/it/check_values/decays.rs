@@ -1,7 +1,7 @@
 //! Air changes from a fall of carbon dioxide: two readings, many, other ways to fit, and what a source that goes on does.
 
 use blockside::engine::climate::{co2_after_ppm, steady_co2_ppm, uncertain};
-use blockside::engine::exchange::{decay_of_two, fit_decay};
+use blockside::engine::exchange::{decay_of_two, fit_decay, usual_meter_off};
 
 use crate::check_values::{close, near};
 
@@ -178,6 +178,8 @@ fn what_a_meter_is_off_by_goes_into_two_readings() {
     let (value, deviation) = uncertain(formula, &inputs).expect("it falls");
     near(value, 3.363_517_148_0, 1e-10);
     near(deviation, 0.169_246_472_9, 1e-6);
+    let usual = usual_meter_off(3000.0, 900.0, 420.0, 0.5).expect("it falls");
+    near(usual, 0.169_246_472_9, 1e-6);
     // Monte Carlo with two million draws: mean 3.37012, deviation 0.17051, 2.5 and 97.5 % at 3.06456 and 3.70764. Here the
     // rectangles are gone through in even steps: 2e-4 on the mean and the deviation, 2e-3 on the ends.
     const STEPS: u32 = 100;
