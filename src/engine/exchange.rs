@@ -155,18 +155,19 @@ pub fn decay_of_two(first_ppm: f64, second_ppm: f64, outside_ppm: f64, hours: f6
         .filter(|changes| changes.is_finite())
 }
 
-/// How far a usual meter may be off: so many ppm and such a share of what it reads, each as the half width of a rectangle.
+/// How far a usual meter may be off: so many ppm and such a share of what it reads, each as the half width of a
+/// rectangle.
 ///
 /// # Source
 /// Makers' data of small infrared carbon dioxide modules, ±(30 ppm + 3 %) (read).
 pub const USUAL_METER: (f64, f64) = (30.0, 0.03);
 
-/// One standard deviation of what [`decay_of_two`] gives when a usual meter read both values and the air outside; none where
-/// it gives nothing.
+/// One standard deviation of what [`decay_of_two`] gives when a usual meter read both values and the air outside; none
+/// where it gives nothing.
 ///
 /// # Range
-/// The three errors are taken as independent. Of one meter they mostly are not: an offset of the whole meter does less harm
-/// than this says.
+/// The three errors are taken as independent. Of one meter they mostly are not: an offset of the whole meter does less
+/// harm than this says.
 ///
 /// # Source
 /// JCGM 100:2008 (GUM), 5.1.2 and 4.3.7, with [`USUAL_METER`].

@@ -69,7 +69,8 @@ const SPECTRA: [Spectrum; 15] = [
 /// Lux for each micromole of photons a square metre and second, under white LED whose colour nobody told.
 ///
 /// # Range
-/// White LED that is pumped by blue, warm to cool, within a tenth; not purple lamps, to which a lux meter is nearly blind.
+/// White LED that is pumped by blue, warm to cool, within a tenth; not purple lamps, to which a lux meter is nearly
+/// blind.
 ///
 /// # Source
 /// Spectra of CIE 15:2018 (LED-B1 to LED-B5 and LED-BH1) give 67 to 73, see the tests.
@@ -100,8 +101,8 @@ impl LampKind {
             .map_or("", |(word, _)| word)
     }
 
-    /// What the standard has for this kind at a colour in kelvin, between its lamps by a straight line and beyond them as at
-    /// the nearest; without a colour the mean of its lamps.
+    /// What the standard has for this kind at a colour in kelvin, between its lamps by a straight line and beyond them
+    /// as at the nearest; without a colour the mean of its lamps.
     fn at(self, colour_k: Option<f64>, of: fn(&Spectrum) -> f64) -> f64 {
         let lamps: Vec<&Spectrum> = SPECTRA.iter().filter(|one| one.kind == self).collect();
         let Some(colour_k) = colour_k else {
@@ -197,8 +198,8 @@ mod tests {
                 _ => {}
             }
         }
-        // LED-BH1, a hybrid of 2851.3 K with 9.86 % blue: 73.272352 lux for one micromole, 13.647713 for a kilolux. The line
-        // through the ordinary ones misses it by 8 %, within the spread all the same, and its blue by 2 %.
+        // LED-BH1, a hybrid of 2851.3 K with 9.86 % blue: 73.272352 lux for one micromole, 13.647713 for a kilolux. The
+        // line through the ordinary ones misses it by 8 %, within the spread all the same, and its blue by 2 %.
         assert!((73.272_352_f64 * 13.647_713 / 1000.0 - 1.0).abs() < 1e-7);
         let got = photons_umol_m2_s(1000.0, LampKind::WhiteLed, Some(2851.3));
         assert!((got / 13.647_713 - 1.0).abs() < LAMP_SPREAD, "{got}");
@@ -210,8 +211,9 @@ mod tests {
 
     #[test]
     fn published_factors_agree_within_four_percent() {
-        // A maker of meters (read): sunlight 54, cool-white tubes 74 lux for one micromole. The daylights here have 2.8 to
-        // 4.1 % more, FL2 3.4 %: spectra of sun and tubes differ that much. Its 71 for metal halide has no lamp here.
+        // A maker of meters (read): sunlight 54, cool-white tubes 74 lux for one micromole. The daylights here have 2.8
+        // to 4.1 % more, FL2 3.4 %: spectra of sun and tubes differ that much. Its 71 for metal halide has no lamp
+        // here.
         for (colour, kind, published) in [
             (5001.9, LampKind::Daylight, 54.0),
             (5502.6, LampKind::Daylight, 54.0),

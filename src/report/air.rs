@@ -15,14 +15,15 @@ const NEARLY_WET_K: f64 = 1.0;
 /// Grains in a pound, exact by definition.
 const GRAINS_IN_POUND: f64 = 7000.0;
 
-/// British thermal units a pound in a kilojoule a kilogram: a kilojoule is 1/1.05505585262 units, a pound 0.45359237 kg.
+/// British thermal units a pound in a kilojoule a kilogram: a kilojoule is 1/1.05505585262 units, a pound 0.45359237
+/// kg.
 ///
 /// # Source
 /// NIST Special Publication 811 (2008), appendix B (from memory).
 const BTU_LB_IN_KJ_KG: f64 = 0.453_592_37 / 1.055_055_852_62;
 
-/// Kilojoules that warm a kilogram of dry air from 0 °F, where charts of the United States begin, to 0 °C, where metric ones
-/// do; both count the water from 0 °C.
+/// Kilojoules that warm a kilogram of dry air from 0 °F, where charts of the United States begin, to 0 °C, where metric
+/// ones do; both count the water from 0 °C.
 ///
 /// # Source
 /// ASHRAE Handbook, Fundamentals (2017), ch. 1: heat capacity of dry air in equation 30.

@@ -544,9 +544,10 @@ fn every_contract_of_the_three_has_a_schema_that_names_its_keys() {
 
 #[test]
 fn air_in_units_of_the_united_states_is_counted_from_their_zero() {
-    // PsychroLib 2.5.0 for 20 °C and 90 %: 0.013194371386 and 53.6099535 kJ/kg, so 92.3606 grains a pound. A pound of dry air
-    // from 0 °F: the handbook's equation in those units, 0.240 t + W (1061 + 0.444 t) with t in °F (ASHRAE Fundamentals 2017,
-    // IP, from memory), gives 30.72; the metric one converted differs from it by 0.02, its constants being rounder.
+    // PsychroLib 2.5.0 for 20 °C and 90 %: 0.013194371386 and 53.6099535 kJ/kg, so 92.3606 grains a pound. A pound of
+    // dry air from 0 °F: the handbook's equation in those units, 0.240 t + W (1061 + 0.444 t) with t in °F (ASHRAE
+    // Fundamentals 2017, IP, from memory), gives 30.72; the metric one converted differs from it by 0.02, its constants
+    // being rounder.
     let ran = run(&[
         "air",
         "--temperature",

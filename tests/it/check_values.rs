@@ -1,5 +1,5 @@
-//! Check values of the chamber's physics that were printed or computed elsewhere, table by table, each with its source and
-//! the reason for its tolerance. More stand beside the formulas themselves, in `src/engine`.
+//! Check values of the chamber's physics that were printed or computed elsewhere, table by table, each with its source
+//! and the reason for its tolerance. More stand beside the formulas themselves, in `src/engine`.
 //!
 //! Where a formula agrees poorly with what was published, the table says by how much.
 

@@ -78,9 +78,9 @@ mod tests {
     #[test]
     fn still_air_brings_what_another_program_says() {
         // Churchill and Chu 1975 by ht 1.2.0, Nu_vertical_plate_Churchill, air of CoolProp 8.0.0: face and air in °C,
-        // height in metres, Rayleigh's number, W/(m² K) by air and by radiation, resistance of both. Our air has rounder
-        // properties: 0.5 % on Rayleigh's number, 0.2 % on what it brings. Radiation is the same equation: 1e-9; the table
-        // printed 5.0901653733 and 0.1307655340, each with one digit off, as its own formula shows.
+        // height in metres, Rayleigh's number, W/(m² K) by air and by radiation, resistance of both. Our air has
+        // rounder properties: 0.5 % on Rayleigh's number, 0.2 % on what it brings. Radiation is the same equation:
+        // 1e-9; the table printed 5.0901653733 and 0.1307655340, each with one digit off, as its own formula shows.
         for (face, air, height, driven, by_air, by_radiation, resistance) in [
             (
                 19.0,

@@ -41,8 +41,8 @@ impl Exchange {
     /// Temperature at which the chamber settles, in degrees Celsius.
     ///
     /// # Range
-    /// Water as warm as the room; what the crop gives off counts among the devices. A room that needs no mist changes only what its walls and
-    /// devices do.
+    /// Water as warm as the room; what the crop gives off counts among the devices. A room that needs no mist changes
+    /// only what its walls and devices do.
     ///
     /// # Source
     /// Energy balance on dry air: enthalpy of the air that comes and goes, of the water put in, heat through the walls

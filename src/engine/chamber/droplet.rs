@@ -48,8 +48,8 @@ const TENSION_N_M: f64 = 0.072_816_755_7;
 /// 1 to 500 µm; larger drops are no longer round.
 ///
 /// # Source
-/// Stokes with Cunningham's slip (textbook, from memory); for what is too large for that, the drag of Schiller and Naumann
-/// 1935 (from memory).
+/// Stokes with Cunningham's slip (textbook, from memory); for what is too large for that, the drag of Schiller and
+/// Naumann 1935 (from memory).
 pub fn fall_m_s(width_um: f64) -> f64 {
     let width = width_um * 1e-6;
     let slow = stokes_m_s(width_um) * slip(width_um);
@@ -82,12 +82,12 @@ fn slip(width_um: f64) -> f64 {
 /// Width in micrometres of the drops that a disc of so many hertz throws: half of them are smaller, by number.
 ///
 /// # Range
-/// Water of 20 °C, measured for 10 to 800 kHz; the discs of misters swing at 1.7 to 3 MHz, beyond that. A measured 4.5 µm at
-/// 1 MHz is near. A few large drops carry most of the water.
+/// Water of 20 °C, measured for 10 to 800 kHz; the discs of misters swing at 1.7 to 3 MHz, beyond that. A measured 4.5
+/// µm at 1 MHz is near. A few large drops carry most of the water.
 ///
 /// # Source
-/// Lang 1962, *Journal of the Acoustical Society of America* 34:6: 0.34 of the length of the waves on the water (abstract
-/// read).
+/// Lang 1962, *Journal of the Acoustical Society of America* 34:6: 0.34 of the length of the waves on the water
+/// (abstract read).
 pub fn disc_drops_um(hertz: f64) -> f64 {
     0.34 * wave_um(hertz)
 }
@@ -104,8 +104,8 @@ fn wave_um(hertz: f64) -> f64 {
 /// Pure water of about 1 to 100 µm, alone in its air, 10 to 30 °C.
 ///
 /// # Source
-/// The d-squared law of an evaporating drop (textbook; Holterman 2003 gives it in full). The drop is as cool as the heat
-/// that air conducts to it and the vapour that leaves it make it.
+/// The d-squared law of an evaporating drop (textbook; Holterman 2003 gives it in full). The drop is as cool as the
+/// heat that air conducts to it and the vapour that leaves it make it.
 pub fn shrink_um2_s(temperature_c: f64, humidity_percent: f64) -> f64 {
     shrinking(temperature_c, humidity_percent).1
 }
@@ -172,8 +172,8 @@ pub fn life(width_um: f64, temperature_c: f64, humidity_percent: f64) -> Option<
     })
 }
 
-/// Width in micrometres from which drops land before they are gone, when they fall so many metres; none in full air, where
-/// every drop lands.
+/// Width in micrometres from which drops land before they are gone, when they fall so many metres; none in full air,
+/// where every drop lands.
 ///
 /// # Range
 /// Up to some 70 µm, where drops begin to fall more slowly than the formula says.
@@ -215,9 +215,10 @@ mod tests {
 
     #[test]
     fn drops_fall_as_the_fluids_library_says() {
-        // µm, Cunningham's slip, m/s by Stokes, by Stokes with slip, by fluids 1.3.1 v_terminal (full drag, no slip), seconds
-        // for half a metre, by Stokes with slip up to 50 µm. The first three are the same equations: 1e-8. With drag ours is that of
-        // Schiller and Naumann, theirs that of Barati: 4 % apart at most, counting in the slip that theirs leaves out.
+        // µm, Cunningham's slip, m/s by Stokes, by Stokes with slip, by fluids 1.3.1 v_terminal (full drag, no slip),
+        // seconds for half a metre, by Stokes with slip up to 50 µm. The first three are the same equations: 1e-8. With
+        // drag ours is that of Schiller and Naumann, theirs that of Barati: 4 % apart at most, counting in the slip
+        // that theirs leaves out.
         #[rustfmt::skip]
         let table = [
             (1.0, 1.16593669, 2.983579818e-05, 3.478665181e-05, 2.983579818e-05, 14373.329),
@@ -265,9 +266,10 @@ mod tests {
 
     #[test]
     fn drops_shrink_as_coolprop_says() {
-        // The same balance with CoolProp 8.0.0 for conductivity and latent heat (scipy brentq): t, RH, °C of the drop, wet
-        // bulb (PsychroLib 2.5.0), µm²/s, seconds to live at 3, 5, 10, 20, 50 and 100 µm, µm from which drops land when they
-        // fall half a metre. Here both are straight lines: 1 % on the rates, 0.05 K, a quarter of that on the width.
+        // The same balance with CoolProp 8.0.0 for conductivity and latent heat (scipy brentq): t, RH, °C of the drop,
+        // wet bulb (PsychroLib 2.5.0), µm²/s, seconds to live at 3, 5, 10, 20, 50 and 100 µm, µm from which drops land
+        // when they fall half a metre. Here both are straight lines: 1 % on the rates, 0.05 K, a quarter of that on the
+        // width.
         #[rustfmt::skip]
         let table = [
             (20.0, 50.0, 13.262537, 13.783554, 559.58855220, [0.016083245, 0.044675682, 0.17870273, 0.71481091, 4.4675682, 17.870273], 65.808621),
@@ -301,8 +303,8 @@ mod tests {
                 0.0025,
             );
         }
-        // Netz 2020 (abstract read): from 2 m at half humidity drops below a radius of 49 µm dry up; the formula with the rate
-        // at 25 °C and 50 % gives 48.4509.
+        // Netz 2020 (abstract read): from 2 m at half humidity drops below a radius of 49 µm dry up; the formula with
+        // the rate at 25 °C and 50 % gives 48.4509.
         let radius = 0.5 * lands_from_um(2.0, 25.0, 50.0).expect("the air has room");
         // That is with the viscosity at 25 °C, ours with that at 20 °C: 0.4 %.
         near(radius, 48.4509, 0.004);

@@ -97,8 +97,8 @@ pub fn friction_factor(reynolds: f64, roughness: f64) -> f64 {
     1.0 / (root * root)
 }
 
-/// Loss of one smooth right-angled bend in velocity pressures, from the friction factor in it and the radius of its middle
-/// in bores.
+/// Loss of one smooth right-angled bend in velocity pressures, from the friction factor in it and the radius of its
+/// middle in bores.
 ///
 /// # Range
 /// Radius of half a bore and more; a mitred knee loses more, about 1.1.
@@ -145,8 +145,8 @@ mod tests {
     #[test]
     fn losses_are_those_of_the_fluids_library() {
         // fluids 1.3.1, friction_factor(Re, eD, Method="Colebrook") in Darcy and Weisbach's equation, density 1.2 and
-        // viscosity 1.81e-5; to 1e-9. m³/h, bore in mm, length in m, roughness in mm, loss of ends and bends, m/s, Reynolds'
-        // number, friction factor, Pa by friction, by ends and bends, in all.
+        // viscosity 1.81e-5; to 1e-9. m³/h, bore in mm, length in m, roughness in mm, loss of ends and bends, m/s,
+        // Reynolds' number, friction factor, Pa by friction, by ends and bends, in all.
         #[rustfmt::skip]
         let table = [
             (50.0, 100.0, 2.0, 3.0, 1.5, 1.7683882566, 11724.121038, 0.059691352209, 2.2399994293, 2.8144773234, 5.0544767527),
@@ -202,7 +202,8 @@ mod tests {
 
     #[test]
     fn bends_lose_what_the_fluids_library_says() {
-        // fluids 1.3.1, fittings.bend_rounded(Di=.1, angle=90, fd=.03, Re=2e4), bent over 1 and 1.5 bores; eight digits.
+        // fluids 1.3.1, fittings.bend_rounded(Di=.1, angle=90, fd=.03, Re=2e4), bent over 1 and 1.5 bores; eight
+        // digits.
         for (radius, loss) in [(1.0, 0.475_250_89), (1.5, 0.328_532_48)] {
             let got = bend_loss(0.03, radius);
             assert!((got / loss - 1.0).abs() < 2e-8, "{radius}: {got}");

@@ -74,12 +74,12 @@ pub const LIME_OF_GERMAN_DEGREE: f64 = 17.85;
 /// Definition (from memory).
 pub const LIME_OF_FRENCH_DEGREE: f64 = 10.0;
 
-/// Milligrams a litre dissolved in water that conducts one microsiemens a centimetre at 25 °C, and how far that may be off as
-/// the half width of a rectangle: it depends on which salts they are.
+/// Milligrams a litre dissolved in water that conducts one microsiemens a centimetre at 25 °C, and how far that may be
+/// off as the half width of a rectangle: it depends on which salts they are.
 ///
 /// # Source
-/// 0.55 to 0.7 in most natural waters (American Public Health Association, *Standard Methods*, checking of analyses; from
-/// memory): the middle, and half of the width.
+/// 0.55 to 0.7 in most natural waters (American Public Health Association, *Standard Methods*, checking of analyses;
+/// from memory): the middle, and half of the width.
 pub const SOLIDS_OF_MICROSIEMENS: (f64, f64) = (0.625, 0.075);
 
 #[cfg(test)]
@@ -106,8 +106,8 @@ mod tests {
 
     #[test]
     fn dust_is_what_was_dissolved() {
-        // Plain arithmetic to nine decimals: 1e-9. The first row is of the size that Highsmith measured in a closed room
-        // with water of 303 mg/L, over 6300 µg/m³.
+        // Plain arithmetic to nine decimals: 1e-9. The first row is of the size that Highsmith measured in a closed
+        // room with water of 303 mg/L, over 6300 µg/m³.
         for (solids, mist, an_hour, a_day, volume, changes, most) in [
             (303.0, 250.0, 75.75, 1.818, 30.0, 0.5, 5_050.0),
             (300.0, 100.0, 30.0, 0.72, 0.5, 6.0, 10_000.0),
@@ -124,9 +124,9 @@ mod tests {
 
     #[test]
     fn the_dust_of_a_drop_is_as_fine_as_published() {
-        // A drop of 2.9 µm leaves a grain of 2.9 (solids / 2200 kg/m³)^(1/3) µm, printed to six decimals of a nanometre.
-        // Volumes of grain and drop are the same balance as an hour's dust: here of a drop's own water, 1e-8. The
-        // published median for tap water is 146 nm (Yao 2020, abstract).
+        // A drop of 2.9 µm leaves a grain of 2.9 (solids / 2200 kg/m³)^(1/3) µm, printed to six decimals of a
+        // nanometre. Volumes of grain and drop are the same balance as an hour's dust: here of a drop's own water,
+        // 1e-8. The published median for tap water is 146 nm (Yao 2020, abstract).
         let drop_g = std::f64::consts::PI / 6.0 * 2.9_f64.powi(3) * 1e-12;
         for (solids, nanometres) in [
             (50.0, 82.144_869),

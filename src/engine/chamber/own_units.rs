@@ -1,4 +1,5 @@
-//! Numbers of a profile that are written in units of their own: width of drops, hardness and conductivity of water, colour.
+//! Numbers of a profile that are written in units of their own: width of drops, hardness and conductivity of water,
+//! colour.
 
 use crate::engine::chamber::minerals::{
     LIME_OF_FRENCH_DEGREE, LIME_OF_GERMAN_DEGREE, SOLIDS_OF_MICROSIEMENS,
@@ -6,8 +7,8 @@ use crate::engine::chamber::minerals::{
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::quantity::{Measured, QuantityError, parse_reading};
 
-/// A unit as written in small letters, what it is worth in the unit of the number, and how far that worth may be off, as one
-/// standard deviation and a share.
+/// A unit as written in small letters, what it is worth in the unit of the number, and how far that worth may be off,
+/// as one standard deviation and a share.
 type Own = (&'static str, f64, f64);
 
 /// Grains for each gallon of the United States in milligrams a litre.
@@ -150,7 +151,8 @@ mod tests {
 
     #[test]
     fn conductivity_carries_what_it_does_not_know_of_the_salts() {
-        // 0.55 to 0.7 is 0.625 ± 0.075; over the square root of 3 that is 0.0433 of 0.625, 6.9 %. A tenth of the meter on top.
+        // 0.55 to 0.7 is 0.625 ± 0.075; over the square root of 3 that is 0.0433 of 0.625, 6.9 %. A tenth of the meter
+        // on top.
         let read = parse(Quantity::WaterSolids, "480 µS/cm").expect("understood");
         let share = read.tolerance.expect("it has one") / 300.0;
         assert!(

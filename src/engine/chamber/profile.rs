@@ -59,8 +59,8 @@ const fn given(
 /// Every number that a profile may hold besides its volume, in the order in which files show them.
 ///
 /// judgement: the ranges span what a tote, tent or small room can have; the spreads are what tapes, kitchen scales and
-/// makers' labels are usually good to; a small fan and its label differ by a sixth and more; that of a disc's frequency stands
-/// for the formula of its drops, which holds at 1 MHz to 8 %.
+/// makers' labels are usually good to; a small fan and its label differ by a sixth and more; that of a disc's frequency
+/// stands for the formula of its drops, which holds at 1 MHz to 8 %.
 #[rustfmt::skip]
 pub const GIVEN: [Given; 35] = [
     given(Quantity::Altitude, ("", "altitude"), (-500.0, 9000.0), Spread::None, "thin air carries more water for each kilogram"),

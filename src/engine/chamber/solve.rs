@@ -24,8 +24,8 @@ const ENDS: f64 = 1.5;
 /// What a balance needs besides the numbers of the chamber.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Around {
-    /// Carbon dioxide from the crop in milligrams an hour for each kilogram of block, where a book has to stand in for a
-    /// measurement.
+    /// Carbon dioxide from the crop in milligrams an hour for each kilogram of block, where a book has to stand in for
+    /// a measurement.
     pub crop_mg_kg_h: Option<f64>,
     /// The greatest carbon dioxide the crop likes, in ppm.
     pub co2_limit_ppm: Option<f64>,

@@ -20,7 +20,8 @@ const GAS_CONSTANT: f64 = 8.314_462_618_153_24;
 /// Standard gravity in metres a second squared.
 const GRAVITY_M_S2: f64 = 9.806_65;
 
-/// Hours in which layers of carbon dioxide fade to a third by themselves in air of this depth in metres that nothing stirs.
+/// Hours in which layers of carbon dioxide fade to a third by themselves in air of this depth in metres that nothing
+/// stirs.
 ///
 /// # Range
 /// Perfectly still air; a lamp, a warm block or a cool wall stirs it sooner.
@@ -31,8 +32,8 @@ pub fn fades_h(depth_m: f64) -> f64 {
     depth_m * depth_m / (PI * PI * CO2_SPREADS_M2_S) / 3600.0
 }
 
-/// How many times as much carbon dioxide the floor would hold as the top, once air of this depth in metres has come to rest
-/// for good.
+/// How many times as much carbon dioxide the floor would hold as the top, once air of this depth in metres has come to
+/// rest for good.
 ///
 /// # Source
 /// Barometric formula for a gas that is heavier than the air around it (textbook).

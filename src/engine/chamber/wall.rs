@@ -103,8 +103,8 @@ pub fn condensation_g_m2_h(air: Air, air_c: f64, face_c: f64, convection_w_m2k: 
     (3600.0 * transport_m_s * (air.absolute_humidity_g_m3() - at_face)).max(0.0)
 }
 
-/// Speed in metres a second with which vapour crosses from air to face where heat crosses with so many watts a square metre
-/// and kelvin.
+/// Speed in metres a second with which vapour crosses from air to face where heat crosses with so many watts a square
+/// metre and kelvin.
 ///
 /// # Source
 /// As [`condensation_g_m2_h`].
@@ -258,8 +258,9 @@ mod tests {
 
     #[test]
     fn water_settles_about_as_fast_as_coolprop_says() {
-        // The same analogy with the moist air of CoolProp 8.0.0 at 2.5 W/(m² K): air, face, Lewis's number, m/s, g/m³ of
-        // difference, g/(m² h). Ours has rounder values: 2 %; the difference is of the gas law and PsychroLib 2.5.0: 1e-7.
+        // The same analogy with the moist air of CoolProp 8.0.0 at 2.5 W/(m² K): air, face, Lewis's number, m/s, g/m³
+        // of difference, g/(m² h). Ours has rounder values: 2 %; the difference is of the gas law and PsychroLib 2.5.0:
+        // 1e-7.
         for (t, humidity, face, number, speed, difference, rate) in [
             (
                 20.0,

@@ -140,8 +140,8 @@ fn within(quantity: Quantity, value: f64) -> Result<(), WhatIfError> {
     })
 }
 
-/// The chamber with these changes. What was measured at the present setting is carried along: the crop gives off what it
-/// gave off; a measured airflow changes as the fan's would; a measured temperature as the balance of heat does.
+/// The chamber with these changes. What was measured at the present setting is carried along: the crop gives off what
+/// it gave off; a measured airflow changes as the fan's would; a measured temperature as the balance of heat does.
 ///
 /// # Errors
 /// Where something is multiplied that is not there, or leaves the range of what can be.

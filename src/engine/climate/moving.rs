@@ -55,7 +55,8 @@ impl Air {
         (dry + wet) / (1000.0 * GAS_CONSTANT * (self.temperature_c() + CELSIUS_ZERO_K))
     }
 
-    /// The share by which air with so much carbon dioxide, in ppm, is heavier than other air; below nought it is lighter.
+    /// The share by which air with so much carbon dioxide, in ppm, is heavier than other air; below nought it is
+    /// lighter.
     ///
     /// # Source
     /// [`Air::density_kg_m3`].
@@ -178,8 +179,8 @@ mod tests {
     #[test]
     fn densities_and_what_changes_them() {
         // Ideal gas with scipy.constants.R and the saturation pressure of PsychroLib 2.5.0; the same equations. Half of
-        // the last printed digit, and the twelve digits of the saturation pressure: 2e-9 kg/m³. Then the same in percent,
-        // eight decimals, and in kelvin of warming, six decimals.
+        // the last printed digit, and the twelve digits of the saturation pressure: 2e-9 kg/m³. Then the same in
+        // percent, eight decimals, and in kelvin of warming, six decimals.
         let base = Air::new(18.0, 90.0);
         let usual = base.density_kg_m3(420.0);
         assert!((usual - 1.203_965_192_0).abs() < 2e-9, "{usual}");

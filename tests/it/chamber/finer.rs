@@ -44,8 +44,8 @@ fn screen(base: &KnowledgeBase, chamber: &Chamber, look: Look) -> String {
 #[test]
 fn fine_drops_are_gone_before_they_land_and_coarse_ones_wet_what_is_below() {
     let base = embedded::base();
-    // Lang 1962: a disc of 1.7 MHz throws 2.92 µm; life and width from CoolProp 8.0.0 at 20 °C and 90 %: 103.4787 µm²/s, so
-    // 0.0825 s, and 43.154718 µm that die within half a metre; our rounder values are good to 1 %.
+    // Lang 1962: a disc of 1.7 MHz throws 2.92 µm; life and width from CoolProp 8.0.0 at 20 °C and 90 %: 103.4787
+    // µm²/s, so 0.0825 s, and 43.154718 µm that die within half a metre; our rounder values are good to 1 %.
     let disc = with(&base, "frequency = \"1.7 MHz\"", "", "");
     let found = balance(&base, &disc);
     assert!((value(&found, Quantity::Drops) / 2.921_436_643 - 1.0).abs() < 1e-8);
@@ -189,8 +189,8 @@ fn layers_of_a_wall_add_up() {
 #[test]
 fn still_air_sets_what_a_cold_wall_takes_and_a_straight_fan_curve_is_said() {
     let base = embedded::base();
-    // Churchill and Chu 1975 by ht 1.2.0: a face of 18 °C in air of 20 °C, here a film half-way to a room of 16 °C and a metre
-    // high: between 1.90 for 1.5 m and 2.13 for half a metre.
+    // Churchill and Chu 1975 by ht 1.2.0: a face of 18 °C in air of 20 °C, here a film half-way to a room of 16 °C and
+    // a metre high: between 1.90 for 1.5 m and 2.13 for half a metre.
     let found = balance(&base, &with(&base, "", "", ""));
     let convection = value(&found, Quantity::Convection);
     assert!((1.90..2.13).contains(&convection), "{convection}");
@@ -209,7 +209,8 @@ fn still_air_sets_what_a_cold_wall_takes_and_a_straight_fan_curve_is_said() {
         Quantity::Airflow,
     );
     assert!(bent("30 mm") < untold && untold < bent("150 mm"));
-    // A fan known by flow and pressure alone is taken as a straight line, and that is said; points of its curve are not.
+    // A fan known by flow and pressure alone is taken as a straight line, and that is said; points of its curve are
+    // not.
     let ends = read(&base, "crowded-tent.toml");
     let said = "a straight line for the fan's curve";
     assert!(

@@ -56,8 +56,8 @@ fn saturation_agrees_with_the_form_of_magnus_within_half_a_percent() {
         near(magnus_pa(t), magnus, 1e-11);
         near(saturation_pressure_pa(t), magnus, 5e-3);
     }
-    // The pressure factor of the same guide at 1013.25 hPa, and the test value of a public function that cites it: 10 °C,
-    // 1000 hPa, 0.001 kg of water in each kg of moist air is 13.03 % humid. The program has no such factor: 0.5 %.
+    // The pressure factor of the same guide at 1013.25 hPa, and the test value of a public function that cites it: 10
+    // °C, 1000 hPa, 0.001 kg of water in each kg of moist air is 13.03 % humid. The program has no such factor: 0.5 %.
     let factor = |hpa: f64| 1.0016 + 3.15e-6 * hpa - 0.074 / hpa;
     near(factor(1013.25), 1.004_718_705_178_263, 1e-15);
     let vapour = 0.001 * 1e5 / (0.62198 + 0.001);
@@ -121,9 +121,9 @@ fn dew_points_agree_with_the_form_of_magnus() {
 
 #[test]
 fn densities_are_those_of_another_program() {
-    // t, RH, kg/m³ of PsychroLib 2.5.0, GetMoistAirDensity; the last two at the pressure of 1500 m. The same equations give
-    // it to 1e-8. `air` counts by molar masses instead, so that carbon dioxide can be added; the gas constant that the
-    // handbook has for dry air is 4.6e-5 smaller than theirs: 5e-5.
+    // t, RH, kg/m³ of PsychroLib 2.5.0, GetMoistAirDensity; the last two at the pressure of 1500 m. The same equations
+    // give it to 1e-8. `air` counts by molar masses instead, so that carbon dioxide can be added; the gas constant that
+    // the handbook has for dry air is 4.6e-5 smaller than theirs: 5e-5.
     let table = rows(
         "
         12 85 1.2324282269
@@ -163,8 +163,8 @@ fn densities_are_those_of_another_program() {
 #[test]
 fn real_moist_air_is_near() {
     // CoolProp 8.0.0, HAPropsSI: t, RH, humidity ratio, dew point, wet bulb, J/kg, m³/kg, g/m³. Ideal gas against real
-    // air: 0.5 % on humidity ratio and absolute humidity, 0.003 K on the dew point but 0.0035 K at the height of 1500 m,
-    // 0.01 K on the wet bulb, 0.4 % on the enthalpy, 0.05 % on the volume. The last two rows stand for 1500 m.
+    // air: 0.5 % on humidity ratio and absolute humidity, 0.003 K on the dew point but 0.0035 K at the height of 1500
+    // m, 0.01 K on the wet bulb, 0.4 % on the enthalpy, 0.05 % on the volume. The last two rows stand for 1500 m.
     let table = rows(
         "
         12 85 0.007436790554 9.55964565 10.63537804 30825.6780 0.8170554940 9.10194058
@@ -250,8 +250,8 @@ fn an_example_of_the_handbook_comes_out() {
 
 #[test]
 fn a_closed_formula_for_the_wet_bulb_is_a_tenth_off() {
-    // Stull 2011 (from memory), its own example: 20 °C and 50 % give 13.7 °C. The program solves the handbook's equations
-    // and gets 13.78 °C: poor agreement, 0.09 K, within what the formula's author states.
+    // Stull 2011 (from memory), its own example: 20 °C and 50 % give 13.7 °C. The program solves the handbook's
+    // equations and gets 13.78 °C: poor agreement, 0.09 K, within what the formula's author states.
     let (t, rh) = (20.0_f64, 50.0_f64);
     let stull = t * (0.151_977 * (rh + 8.313_659).sqrt()).atan() + (t + rh).atan()
         - (rh - 1.676_331).atan()

@@ -1,4 +1,5 @@
-//! Air changes from a fall of carbon dioxide: two readings, many, other ways to fit, and what a source that goes on does.
+//! Air changes from a fall of carbon dioxide: two readings, many, other ways to fit, and what a source that goes on
+//! does.
 
 use blockside::engine::climate::{co2_after_ppm, steady_co2_ppm, uncertain};
 use blockside::engine::exchange::{decay_of_two, fit_decay, usual_meter_off};
@@ -19,8 +20,8 @@ fn eleven() -> Vec<(f64, f64)> {
 
 #[test]
 fn two_readings_give_what_the_formula_says() {
-    // ln((C1 - C0) / (C2 - C0)) / t, worked out apart, ten digits and more. The last was printed as 0.7972873980: its last
-    // three digits are off, as the formula itself shows.
+    // ln((C1 - C0) / (C2 - C0)) / t, worked out apart, ten digits and more. The last was printed as 0.7972873980: its
+    // last three digits are off, as the formula itself shows.
     for (first, second, outside, hours, changes) in [
         (3000.0, 900.0, 420.0, 0.5, 3.363_517_148_027_453),
         (2000.0, 1000.0, 420.0, 0.25, 4.008_608_089_922_189),
@@ -35,8 +36,8 @@ fn two_readings_give_what_the_formula_says() {
 
 #[test]
 fn a_source_that_goes_on_makes_the_result_too_low() {
-    // 0.1 L/h in 0.25 m³: true changes, where it settles, what is left of 3000 ppm after half an hour, what the formula makes
-    // of it with 420 ppm outside; six to nine decimals.
+    // 0.1 L/h in 0.25 m³: true changes, where it settles, what is left of 3000 ppm after half an hour, what the formula
+    // makes of it with 420 ppm outside; six to nine decimals.
     for (changes, settles, left, naive) in [
         (1.0, 820.0, 2_142.236_838, 0.808_330_931),
         (4.0, 520.0, 855.631_502, 3.557_495_940),
@@ -54,8 +55,8 @@ fn a_source_that_goes_on_makes_the_result_too_low() {
 
 #[test]
 fn the_sums_behind_a_fit_are_those_of_scipy() {
-    // scipy.stats.linregress on the eleven readings, outside 420 ppm: mean time and mean logarithm, sums of squares and of
-    // products, sum of squared misses. They follow from what the fit gives: 1e-9.
+    // scipy.stats.linregress on the eleven readings, outside 420 ppm: mean time and mean logarithm, sums of squares and
+    // of products, sum of squared misses. They follow from what the fit gives: 1e-9.
     let fit = fit_decay(&eleven(), 420.0).expect("a sound decay");
     let slope = -fit.air_changes_per_hour;
     let times: Vec<f64> = eleven().iter().map(|one| one.0).collect();
@@ -144,8 +145,8 @@ fn least_squares(mut at: Vec<f64>, model: impl Fn(&[f64], f64) -> f64) -> (Vec<f
 
 #[test]
 fn fits_of_other_kinds_agree_within_their_own_errors_or_say_why_not() {
-    // scipy.optimize.curve_fit on the readings themselves rather than their logarithms: outside held at 420 ppm 3.21440205 ±
-    // 0.03001171, where it settles left free 3.36175994 ± 0.12389904 at 482.1 ± 48.5 ppm.
+    // scipy.optimize.curve_fit on the readings themselves rather than their logarithms: outside held at 420 ppm
+    // 3.21440205 ± 0.03001171, where it settles left free 3.36175994 ± 0.12389904 at 482.1 ± 48.5 ppm.
     let (held, errors) = least_squares(vec![3200.0, 3.0], |of, hours| {
         co2_after_ppm(of[0], 420.0, of[1], hours)
     });
@@ -158,8 +159,8 @@ fn fits_of_other_kinds_agree_within_their_own_errors_or_say_why_not() {
     close(errors[1], 0.123_899_04, 1e-5);
     close(free[2], 482.1, 0.06);
     close(errors[2], 48.5, 0.06);
-    // The program fits the logarithms: 0.9 % below the first, within one error, and 5 % below the second, within 1.5 errors.
-    // It is poor agreement, and shows that what the room holds has to be known.
+    // The program fits the logarithms: 0.9 % below the first, within one error, and 5 % below the second, within 1.5
+    // errors. It is poor agreement, and shows that what the room holds has to be known.
     let fit = fit_decay(&eleven(), 420.0).expect("a sound decay");
     close(fit.air_changes_per_hour, held[1], 0.030_1);
     close(fit.air_changes_per_hour, free[1], 1.5 * 0.123_9);
@@ -167,8 +168,8 @@ fn fits_of_other_kinds_agree_within_their_own_errors_or_say_why_not() {
 
 #[test]
 fn what_a_meter_is_off_by_goes_into_two_readings() {
-    // 3000 and 900 ppm half an hour apart, outside 420, each ±(30 ppm + 3 %) taken as a rectangle, independent of each other:
-    // standard deviations, then that of the result by JCGM 100:2008, 5.1.2; ten digits.
+    // 3000 and 900 ppm half an hour apart, outside 420, each ±(30 ppm + 3 %) taken as a rectangle, independent of each
+    // other: standard deviations, then that of the result by JCGM 100:2008, 5.1.2; ten digits.
     let off = |ppm: f64| (30.0 + 0.03 * ppm) / 3.0_f64.sqrt();
     near(off(3000.0), 69.282_032_302_8, 1e-11);
     near(off(900.0), 32.908_965_343_8, 1e-11);
@@ -180,8 +181,8 @@ fn what_a_meter_is_off_by_goes_into_two_readings() {
     near(deviation, 0.169_246_472_9, 1e-6);
     let usual = usual_meter_off(3000.0, 900.0, 420.0, 0.5).expect("it falls");
     near(usual, 0.169_246_472_9, 1e-6);
-    // Monte Carlo with two million draws: mean 3.37012, deviation 0.17051, 2.5 and 97.5 % at 3.06456 and 3.70764. Here the
-    // rectangles are gone through in even steps: 2e-4 on the mean and the deviation, 2e-3 on the ends.
+    // Monte Carlo with two million draws: mean 3.37012, deviation 0.17051, 2.5 and 97.5 % at 3.06456 and 3.70764. Here
+    // the rectangles are gone through in even steps: 2e-4 on the mean and the deviation, 2e-3 on the ends.
     const STEPS: u32 = 100;
     let side = |centre: f64| {
         let half = off(centre) * 3.0_f64.sqrt();
@@ -212,7 +213,8 @@ fn what_a_meter_is_off_by_goes_into_two_readings() {
     ] {
         let found = all[(share * count) as usize];
         close(found, end, 2e-3);
-        // The program's two standard deviations reach a little further down and not quite as far up: poor, 0.04 per hour.
+        // The program's two standard deviations reach a little further down and not quite as far up: poor, 0.04 per
+        // hour.
         close(found, two_off, 0.04);
     }
 }

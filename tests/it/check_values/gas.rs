@@ -9,7 +9,8 @@ use crate::check_values::{close, near};
 
 #[test]
 fn sugar_that_is_breathed_gives_gas_water_and_heat() {
-    // One gram of dry matter, taken as glucose, C6H12O6 + 6 O2: textbook, molar masses in g, 2803 kJ a mole; ten digits.
+    // One gram of dry matter, taken as glucose, C6H12O6 + 6 O2: textbook, molar masses in g, 2803 kJ a mole; ten
+    // digits.
     let (sugar, gas, water) = (180.155_88, 44.0095, 18.015_28);
     near(6.0 * gas / sugar, 1.465_713_048_7, 5e-6);
     near(6.0 * water / sugar, 0.599_989_342_6, 5e-6);
@@ -28,16 +29,17 @@ fn sugar_that_is_breathed_gives_gas_water_and_heat() {
 
 #[test]
 fn warmth_multiplies_what_mushrooms_breathe_out() {
-    // A postharvest centre (read): 50 mL/(kg h) at 10 °C, 132 to 158 at 20 °C, so 2.64 to 3.16 times for ten kelvin. The same
-    // table in mg has 264 to 316, twice the millilitres; by the gas law the factor is 1.83: poor agreement, 9 %.
+    // A postharvest centre (read): 50 mL/(kg h) at 10 °C, 132 to 158 at 20 °C, so 2.64 to 3.16 times for ten kelvin.
+    // The same table in mg has 264 to 316, twice the millilitres; by the gas law the factor is 1.83: poor agreement, 9
+    // %.
     for (ml, mg, times) in [(132.0, 264.0, 2.64), (158.0, 316.0, 3.16)] {
         near(ml / 50.0, times, 1e-12);
         near(mg / ml, 2.0, 1e-12);
         let by_law = mg_m3_of_one_ppm(20.0, SEA_LEVEL_PA);
         close(2.0 / by_law - 1.0, 0.093, 5e-4);
     }
-    // A paper's abstract (Varoquaux 1999, read) states an activation energy of 43400 J/mol and a factor of 2.9 for ten kelvin.
-    // They do not fit: that energy gives 1.875, and 2.9 needs 73481 J/mol.
+    // A paper's abstract (Varoquaux 1999, read) states an activation energy of 43400 J/mol and a factor of 2.9 for ten
+    // kelvin. They do not fit: that energy gives 1.875, and 2.9 needs 73481 J/mol.
     let per_kelvin: f64 = (1.0 / 283.15 - 1.0 / 293.15) / 8.314_462_618_153_24;
     near(f64::exp(43_400.0 * per_kelvin), 1.875_458_039_4, 1e-9);
     near(2.9_f64.ln() / per_kelvin, 73_480.53, 1e-7);

@@ -119,8 +119,9 @@ fn absolute_humidities_over_a_grid_are_those_of_the_gas_law() {
 
 #[test]
 fn a_kelvin_is_worth_five_and_a_half_points() {
-    // RH after only the temperature changes, from 20 °C and 90 %, and what falls out in g/m³; PsychroLib 2.5.0. Above one
-    // the program holds the air at 100 %, so the ratio of pressures is looked at: 1e-11. Grams to eight decimals: 6e-9.
+    // RH after only the temperature changes, from 20 °C and 90 %, and what falls out in g/m³; PsychroLib 2.5.0. Above
+    // one the program holds the air at 100 %, so the ratio of pressures is looked at: 1e-11. Grams to eight decimals:
+    // 6e-9.
     for [change, humidity, falls] in rows(
         "
         -3 1.086160449422 1.08604641

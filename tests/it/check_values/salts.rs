@@ -6,9 +6,10 @@ use crate::check_values::{close, near, rows};
 
 #[test]
 fn a_second_published_form_agrees_within_its_own_two_percent() {
-    // CRC Handbook, section 15 (read): RH = A exp(B / T), "generally accurate to ±2 %". t, then magnesium chloride, sodium
-    // chloride, potassium chloride and potassium sulphate, six decimals. The program uses Greenspan's fit: 0.4 points at
-    // most, poorest for magnesium chloride at 15 °C; above 25 °C the form for potassium chloride is beyond its own range.
+    // CRC Handbook, section 15 (read): RH = A exp(B / T), "generally accurate to ±2 %". t, then magnesium chloride,
+    // sodium chloride, potassium chloride and potassium sulphate, six decimals. The program uses Greenspan's fit: 0.4
+    // points at most, poorest for magnesium chloride at 15 °C; above 25 °C the form for potassium chloride is beyond
+    // its own range.
     let forms = [(29.26, 34.0), (69.20, 25.0), (49.38, 159.0), (86.75, 34.0)];
     for row in rows::<5>(
         "
@@ -35,9 +36,9 @@ fn a_second_published_form_agrees_within_its_own_two_percent() {
 
 #[test]
 fn the_worked_correction_of_two_salts_comes_out() {
-    // A sensor at 20 °C says 72.1 over table salt and 82.9 over potassium chloride, taken as 75.4695 and 85.1121 %: slope
-    // 0.8928333333, and 88.0 becomes 89.6655500. The first humidity is 0.0095 points below the fit it is said to come from
-    // (75.4790), so the program, which uses the fit, gets 89.6610.
+    // A sensor at 20 °C says 72.1 over table salt and 82.9 over potassium chloride, taken as 75.4695 and 85.1121 %:
+    // slope 0.8928333333, and 88.0 becomes 89.6655500. The first humidity is 0.0095 points below the fit it is said to
+    // come from (75.4790), so the program, which uses the fit, gets 89.6610.
     let salt = |name| Salt::named(name).expect("known");
     let mut low = check(salt("NaCl"), 20.0, 72.1, None, 3.0);
     let mut high = check(salt("KCl"), 20.0, 82.9, None, 3.0);

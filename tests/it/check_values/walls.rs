@@ -15,10 +15,10 @@ fn wall(layers_m2k_w: f64, inner_m2k_w: f64) -> Wall {
 
 #[test]
 fn faces_of_walls_are_those_of_resistances_in_series() {
-    // Inside 20 °C and 90 %, dew point 18.310203257798 °C (PsychroLib 2.5.0). Room, thickness in mm, W/(m K), then resistance
-    // of the layer, conductance, face and margin, the face's share of the difference, and face and margin where a still corner
-    // has 0.25. Resistances of ISO 6946 and ISO 13788, conductivities of ISO 10456 (all from memory). Plain arithmetic, eight
-    // decimals: 6e-9, and 6e-9 more for the dew point.
+    // Inside 20 °C and 90 %, dew point 18.310203257798 °C (PsychroLib 2.5.0). Room, thickness in mm, W/(m K), then
+    // resistance of the layer, conductance, face and margin, the face's share of the difference, and face and margin
+    // where a still corner has 0.25. Resistances of ISO 6946 and ISO 13788, conductivities of ISO 10456 (all from
+    // memory). Plain arithmetic, eight decimals: 6e-9, and 6e-9 more for the dew point.
     let air = Air::new(20.0, 90.0);
     for [
         room,
@@ -77,8 +77,8 @@ fn faces_of_walls_are_those_of_resistances_in_series() {
 
 #[test]
 fn the_factor_and_the_insulation_that_keep_a_wall_dry() {
-    // Inside, RH, room, dew point (PsychroLib 2.5.0), least share of the difference, least resistance of the layers with 0.13
-    // on both sides; below nought a film is enough. Ten decimals: 1e-9.
+    // Inside, RH, room, dew point (PsychroLib 2.5.0), least share of the difference, least resistance of the layers
+    // with 0.13 on both sides; below nought a film is enough. Ten decimals: 1e-9.
     for [inside, rh, room, dew, share, resists] in rows(
         "
         20 90 18 18.31020326 0.1551016289 -0.1061353407

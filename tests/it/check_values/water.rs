@@ -8,10 +8,10 @@ use crate::check_values::{close, near, rows};
 
 #[test]
 fn loads_of_the_mister_are_those_of_another_program() {
-    // m³, air changes, room and chamber in °C and %, then m³/h, humidity ratios of room and chamber, g/h by PsychroLib 2.5.0,
-    // g/h by the difference of absolute humidities, g/h by CoolProp 8.0.0, watts taken, litres a day. The same equations:
-    // 1e-8; real air 0.8 %. The short form agrees poorly where room and chamber differ in warmth: up to 12 % of the load at 24
-    // and 20 °C and a third of the surplus at 28 and 20 °C, which is why the program does not use it.
+    // m³, air changes, room and chamber in °C and %, then m³/h, humidity ratios of room and chamber, g/h by PsychroLib
+    // 2.5.0, g/h by the difference of absolute humidities, g/h by CoolProp 8.0.0, watts taken, litres a day. The same
+    // equations: 1e-8; real air 0.8 %. The short form agrees poorly where room and chamber differ in warmth: up to 12 %
+    // of the load at 24 and 20 °C and a third of the surplus at 28 and 20 °C, which is why the program does not use it.
     for [volume, changes, room_t, room_rh, t, rh, flow, w_room, w_set, grams, short, real, watts, litres] in rows(
         "
         0.1 2 21 45 21 90 0.2000 0.0069480828 0.0140531610 1.68646114 1.64919714 1.69465959 1.148740 0.040475
@@ -58,8 +58,9 @@ fn adiabatic_c(room: Air, to: f64) -> f64 {
 
 #[test]
 fn mist_alone_cools_air_nearly_to_its_wet_bulb() {
-    // Room in °C and %, then °C at 90 % without heat from walls, wet bulb, water taken up; PsychroLib 2.5.0 with scipy brentq,
-    // water as warm as it ends: 1e-7. The program takes water as warm as the room, which leaves it up to 0.05 K warmer.
+    // Room in °C and %, then °C at 90 % without heat from walls, wet bulb, water taken up; PsychroLib 2.5.0 with scipy
+    // brentq, water as warm as it ends: 1e-7. The program takes water as warm as the room, which leaves it up to 0.05 K
+    // warmer.
     for [t, rh, cooled, wet, taken_up] in rows(
         "
         21 45 14.86533635 13.87552925 0.002534338989
@@ -94,8 +95,8 @@ fn mist_alone_cools_air_nearly_to_its_wet_bulb() {
 
 #[test]
 fn walls_and_devices_hold_against_the_cooling() {
-    // 0.5 m³, room 21 °C 45 %, held at 90 %: air changes, W/K of the walls, W of devices, °C it settles at, g/h; scipy brentq
-    // over PsychroLib 2.5.0: 1e-6 °C, 1e-7 of the load.
+    // 0.5 m³, room 21 °C 45 %, held at 90 %: air changes, W/K of the walls, W of devices, °C it settles at, g/h; scipy
+    // brentq over PsychroLib 2.5.0: 1e-6 °C, 1e-7 of the load.
     for [changes, walls, heat, settles, grams] in rows(
         "
         6 13.475 0 19.960388275474 22.121701127240
@@ -142,8 +143,8 @@ fn control(volume: f64, changes: f64, t: f64, room: f64, band: (f64, f64)) -> Co
 
 #[test]
 fn rounds_of_the_mister_are_those_of_the_closed_form() {
-    // m³, air changes, °C, room's RH, band, g/h, seconds of lag, then seconds on, off, of a round, duty, highest and lowest
-    // humidity; PsychroLib 2.5.0 humidity ratios, the same equations: 1e-7.
+    // m³, air changes, °C, room's RH, band, g/h, seconds of lag, then seconds on, off, of a round, duty, highest and
+    // lowest humidity; PsychroLib 2.5.0 humidity ratios, the same equations: 1e-7.
     for [volume, changes, t, room, low, high, output, lag, on, off, period, duty, peak, trough] in rows(
         "
         0.5 6 20 45 88 92 300 0 4.59829144 53.93421676 58.53250820 0.0785596172 0.9200000000 0.8800000000
@@ -223,8 +224,8 @@ fn simulated(of: Control) -> Round {
 
 #[test]
 fn a_chamber_followed_step_by_step_shows_the_same_round() {
-    // A simulation of the second row made elsewhere, in steps of 0.01 s with 20 s of lag, gave a period of 287.48 s and peaks
-    // at 108.967 %; another one, written here, agrees with it and with the closed form to 0.1 %.
+    // A simulation of the second row made elsewhere, in steps of 0.01 s with 20 s of lag, gave a period of 287.48 s and
+    // peaks at 108.967 %; another one, written here, agrees with it and with the closed form to 0.1 %.
     let of = Control {
         lag_s: 20.0,
         ..control(0.5, 6.0, 20.0, 45.0, (88.0, 92.0))
@@ -239,8 +240,8 @@ fn a_chamber_followed_step_by_step_shows_the_same_round() {
 
 #[test]
 fn an_empty_tank_dries_the_air_in_minutes() {
-    // 20 °C, from 90 % with a room as warm of 45 %: air changes, minutes to 85, 80, 70 and 60 %; PsychroLib 2.5.0 humidity
-    // ratios, the same equations: 1e-9.
+    // 20 °C, from 90 % with a room as warm of 45 %: air changes, minutes to 85, 80, 70 and 60 %; PsychroLib 2.5.0
+    // humidity ratios, the same equations: 1e-9.
     for [changes, to_85, to_80, to_70, to_60] in rows(
         "
         1 7.1376561384 15.2201305458 35.5493977772 66.3395379775

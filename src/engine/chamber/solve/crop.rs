@@ -9,7 +9,8 @@ use crate::engine::climate;
 const SETTLED: f64 = 0.95;
 
 impl Work<'_> {
-    /// What the crop gives off in cubic metres of carbon dioxide an hour, as measured: by the closed test or by the meter.
+    /// What the crop gives off in cubic metres of carbon dioxide an hour, as measured: by the closed test or by the
+    /// meter.
     fn measured_crop_m3_h(&self) -> Option<f64> {
         let by_rise = self
             .volume_m3()
@@ -22,8 +23,9 @@ impl Work<'_> {
         by_rise.or_else(by_meter)
     }
 
-    /// The heat that comes with it, where it was measured: what follows from a book is told to no one, and the chamber's
-    /// temperature is. That is not known yet, so the gas is weighed at the room's, off by a third of a percent a kelvin.
+    /// The heat that comes with it, where it was measured: what follows from a book is told to no one, and the
+    /// chamber's temperature is. That is not known yet, so the gas is weighed at the room's, off by a third of a
+    /// percent a kelvin.
     pub(super) fn crop_heat(&mut self) {
         let t = self.get(Quantity::Temperature);
         let t = t.or(self.get(Quantity::RoomTemperature)).unwrap_or(20.0);
