@@ -107,7 +107,7 @@ pub fn report(of: &Exchange, look: Look) -> String {
     if let Some(off) = judged.meter_off {
         let (ppm_off, share_off) = USUAL_METER;
         let text = format!(
-            "A usual meter, good to {} and {:.0} % of what it reads, leaves the result uncertain by ± {} (95 %), the room's \
+            "A usual meter, good to {} and {:.0} % of what it reads, leaves the result uncertain by ±{} (95 %), the room's \
              air included.",
             ppm(ppm_off),
             100.0 * share_off,
@@ -116,8 +116,12 @@ pub fn report(of: &Exchange, look: Look) -> String {
         page.entry(0, "-", Ink::Usual, &text);
     }
     if let Some((less, more)) = judged.room_off {
+        let covers = match interval {
+            Some(_) => " The interval does not cover that, nor a meter that is off.",
+            None => "",
+        };
         let text = format!(
-            "If the room has {} less or more, it is {} or {}. The interval does not cover that, nor a meter that is off.",
+            "If the room has {} less or more, it is {} or {}.{covers}",
             ppm(ROOM_OFF_PPM),
             number(less),
             number(more)

@@ -260,7 +260,7 @@ fn exchange_gives_the_slope_of_a_reference_library() {
     near(&two, "meter_uncertainty", 0.169_246, 1e-6);
     let ran = run(&["exchange", "14:00=3000", "14:30=900"]);
     let out = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(out.contains("uncertain by ± 0.34"), "{out}");
+    assert!(out.contains("uncertain by ±0.34"), "{out}");
     assert_eq!((&two["low"], &two["high"]), (&Value::Null, &Value::Null));
     assert_eq!(two["room_given"], false);
 }

@@ -49,7 +49,7 @@ def mg_of_one_ppm(t):
 # The same equations solved twice: what is left is rounding, six decimals in the JSON among it.
 TOLERANCE = 1e-6
 # Where the program has straight lines for what CoolProp knows of dry air and water.
-LOOSE = {"convection_w_m2k": 0.01, "drop_life_s": 0.015, "lands_from_um": 0.004, "wall_water_g_h": 0.03}
+LOOSE = {"convection_w_m2k": 2e-3, "drop_life_s": 1e-3, "lands_from_um": 5e-4, "wall_water_g_h": 2e-3}
 
 
 def random_chamber(rng):

@@ -91,8 +91,8 @@ pub fn remarks(page: &mut Page, of: &Balanced<'_>, heading: &str) {
             ("warmer", "high")
         };
         say(&format!(
-            "By warmth, water and carbon dioxide together it weighs as if it were {shown} {how} than the room, and runs out of {where_to} \
-             openings.",
+            "By warmth, water and carbon dioxide together this air weighs as if it were {shown} {how} than the \
+             room's, and runs out of {where_to} openings.",
         ));
     }
     if heading == CARBON
@@ -107,7 +107,8 @@ pub fn remarks(page: &mut Page, of: &Balanced<'_>, heading: &str) {
     {
         let more = ppm.value * (settled_factor(height, chamber_c) - 1.0);
         say(&format!(
-            "Carbon dioxide goes where the air goes: left to its weight alone, the floor would hold {more:.2} ppm more than the top.",
+            "Carbon dioxide goes where the air goes: left to its weight alone, the floor would hold {more:.2} ppm more \
+             than the top.",
         ));
     }
     if heading == WATER && balance.get(Quantity::Dust).is_some() {
@@ -127,8 +128,8 @@ pub fn remarks(page: &mut Page, of: &Balanced<'_>, heading: &str) {
     }
     if heading == WATER && balance.get(Quantity::Drops).is_some() {
         say(
-            "Half of the drops are narrower than that; a few wide ones, splashes and what runs together in the hose, carry most \
-             of the water that rains out.",
+            "Half of the drops are narrower than that; a few wide ones, splashes and what runs together in the hose, \
+             carry most of the water that rains out.",
         );
     }
     if heading == WATER
