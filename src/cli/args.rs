@@ -211,6 +211,12 @@ pub struct DiagnoseArgs {
         conflicts_with = "batch"
     )]
     pub save: Option<Option<PathBuf>>,
+    /// Write the report into this file as a page that needs nothing else; an existing file is not overwritten
+    #[arg(long, value_name = "FILE", conflicts_with = "batch")]
+    pub html: Option<PathBuf>,
+    /// A drawing that `log --plot` made, to stand on the page; may be given several times
+    #[arg(long, value_name = "FILE", requires = "html")]
+    pub chart: Vec<PathBuf>,
 }
 
 /// Arguments of `ask`.
@@ -244,9 +250,17 @@ pub struct WhyArgs {
 /// Arguments of `handbook`.
 #[derive(Debug, Args)]
 pub struct HandbookArgs {
-    /// What to look up, by id, name or a part of it; or `compare A B` for two causes. Nothing for the front page
+    /// What to look up, by id, name or a part of it; or `compare A B` for two causes, `key WORD` for the questions that
+    /// follow a sign, `card NAME` for a card of the chamber door. Nothing for the front page
     #[arg(value_name = "WORD")]
     pub words: Vec<String>,
+    /// Write the whole handbook, or with `card` the cards, into this file as a page that needs nothing else; an existing
+    /// file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
+    /// The profile of the chamber that the page draws; the plain one if not given
+    #[arg(long, value_name = "FILE", requires = "html")]
+    pub profile: Option<PathBuf>,
 }
 
 /// Arguments of `knowledge score`.

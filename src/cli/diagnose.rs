@@ -2,6 +2,7 @@
 
 mod batch;
 
+use std::fs;
 use std::mem::ManuallyDrop;
 use std::path::Path;
 
@@ -11,11 +12,14 @@ use crate::cli::cases::keep::journal_keep;
 use crate::cli::cases::learned::reasoner;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given;
+use crate::cli::handbook::{free, put};
 use crate::cli::input;
+use crate::cli::log::name_of;
 use crate::cli::session::Session;
 use crate::engine::diagnosis::Diagnosis;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
+use crate::report::html::{Chart, case};
 use crate::report::json;
 use crate::report::text::{Told, report};
 
@@ -28,10 +32,29 @@ pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
     if args.batch {
         return batch::run(args.given.case.as_deref(), base, session);
     }
+    if let Some(path) = &args.html {
+        free(path)?;
+    }
+    let charts = args
+        .chart
+        .iter()
+        .map(|path| read(path))
+        .collect::<Result<Vec<_>, _>>()?;
     let observations = given::observations(&args.given, base, session)?;
     // The process ends right after: taking the rules apart again would only cost time.
     let reasoner = ManuallyDrop::new(reasoner(base, session)?);
     let diagnosis = reasoner.diagnose(&observations);
+    if let Some(path) = &args.html {
+        let told = Told {
+            base,
+            observations: &observations,
+            diagnosis: &diagnosis,
+        };
+        put(
+            path,
+            &case(&told, &charts.iter().map(Read::chart).collect::<Vec<_>>()),
+        )?;
+    }
     write(base, &observations, &diagnosis, session)?;
     match &args.save {
         None => {}
@@ -81,4 +104,49 @@ pub fn write(
         Format::Text => session.write(&report(&told, session.look)),
         Format::Json => session.write_json(&json::diagnosis(&told)),
     }
+}
+
+/// The largest drawing that is taken onto a page, in bytes.
+///
+/// judgement: a hundred times what `log --plot` writes; larger files were not meant.
+const LARGEST: u64 = 20_000_000;
+
+/// A drawing of a log, read.
+struct Read {
+    title: String,
+    svg: String,
+}
+
+impl Read {
+    fn chart(&self) -> Chart<'_> {
+        Chart {
+            title: &self.title,
+            svg: &self.svg,
+        }
+    }
+}
+
+/// Reads a drawing. It is put onto the page as a picture, in which no script runs.
+fn read(path: &Path) -> Result<Read, Failure> {
+    let name = name_of(path);
+    let unable = |said: &str| Failure::unable(format!("`{name}` {said}"));
+    let about = fs::metadata(path).map_err(|error| unable(&format!("cannot be read: {error}")))?;
+    if about.len() > LARGEST {
+        return Err(unable("is too large for a drawing"));
+    }
+    let svg =
+        fs::read_to_string(path).map_err(|error| unable(&format!("cannot be read: {error}")))?;
+    if !svg.trim_start().starts_with("<svg") {
+        return Err(unable(
+            "is no drawing of a log; make one with `blockside log FILE.csv --plot`",
+        ));
+    }
+    Ok(Read {
+        title: format!(
+            "The log, drawn from {}",
+            path.file_name()
+                .map_or(name.clone(), |last| last.to_string_lossy().into_owned())
+        ),
+        svg,
+    })
 }

@@ -1,18 +1,31 @@
 //! `handbook`: look up and compare what the knowledge says.
 
+use std::path::Path;
+
 use crate::cli::args::{Format, HandbookArgs};
+use crate::cli::chamber;
 use crate::cli::exit::{Exit, Failure, Outcome};
+use crate::cli::home::write_whole;
 use crate::cli::knowledge::covered;
 use crate::cli::session::Session;
-use crate::engine::id::CauseId;
+use crate::engine::id::{CardId, CauseId, SignId};
 use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::reasoner::Reasoner;
 use crate::knowledge::coverage::coverage;
+use crate::knowledge::problem::nearest;
+use crate::report::handbook::cards::Sheet;
 use crate::report::handbook::compare::compare;
+use crate::report::handbook::key::{self, Key};
 use crate::report::handbook::{Book, Entry, Looked, look_up};
+use crate::report::html;
 use crate::report::sanitise;
 
 /// The word that asks for two causes side by side.
 const COMPARE: &str = "compare";
+/// The word that asks for the questions after a sign.
+const KEY: &str = "key";
+/// The word that asks for a card of the chamber door.
+const CARD: &str = "card";
 
 /// Carries out the command.
 ///
@@ -30,6 +43,16 @@ pub fn run(args: &HandbookArgs, session: &Session) -> Outcome {
         system: session.system,
         look: session.look,
     };
+    if let Some(path) = &args.html {
+        free(path)?;
+        let text = page(args, book, session)?;
+        put(path, &text)?;
+        session.write(&format!(
+            "Written: {}\n",
+            sanitise::line(&path.display().to_string())
+        ))?;
+        return Ok(Exit::Done);
+    }
     let text = match args.words.as_slice() {
         [] => book.front(&coverage(&base, covered(&base, None)?)),
         [first, rest @ ..] if first == COMPARE => {
@@ -46,10 +69,128 @@ pub fn run(args: &HandbookArgs, session: &Session) -> Outcome {
             }
             compare(book, one, other)
         }
+        [first, rest @ ..] if first == KEY && !rest.is_empty() => {
+            let typed = rest.join(" ");
+            let sign = first_of(&base, &typed)?;
+            let reasoner = Reasoner::new(&base, session.system);
+            let key = key::key(&reasoner, &sign).ok_or_else(|| no_key(&typed))?;
+            key::text(&key, session.look)
+        }
+        [first, rest @ ..] if first == CARD => {
+            let sheets: Vec<String> = wanted(&base, rest)?
+                .into_iter()
+                .map(|sheet| book.card(sheet))
+                .collect();
+            sheets.join("\n")
+        }
         words => book.pages(&found(&base, &words.join(" "))?),
     };
     session.write(&text)?;
     Ok(Exit::Done)
+}
+
+/// The page of HTML asked for.
+fn page(args: &HandbookArgs, book: Book<'_>, session: &Session) -> Result<String, Failure> {
+    let base = book.base;
+    match args.words.as_slice() {
+        [] => {
+            let reasoner = Reasoner::new(base, session.system);
+            let openings = base.signs.iter().filter(|(_, sign)| sign.opening.is_some());
+            let keys: Vec<Key> = openings
+                .filter_map(|(id, _)| key::key(&reasoner, id))
+                .collect();
+            let chamber = args
+                .profile
+                .as_ref()
+                .map(|path| chamber::read(path, base, session))
+                .transpose()?;
+            Ok(html::handbook(&html::Drawn {
+                book,
+                keys: &keys,
+                chamber: chamber.as_ref(),
+            }))
+        }
+        [first, rest @ ..] if first == CARD => Ok(html::cards(book, &wanted(base, rest)?)),
+        _ => Err(Failure::usage(format!(
+            "--html writes the whole handbook, or with `{CARD}` the cards; leave out the other words"
+        ))),
+    }
+}
+
+/// The card that is named; all of the knowledge's own if none is.
+fn wanted<'k>(base: &'k KnowledgeBase, words: &[String]) -> Result<Vec<Sheet<'k>>, Failure> {
+    if words.is_empty() {
+        return Ok(Sheet::all(base));
+    }
+    let typed = words.join(" ");
+    let sheet = Sheet::named(base, &typed).ok_or_else(|| {
+        let cards: Vec<&str> = base.cards.keys().map(CardId::as_str).collect();
+        let near = nearest(&typed.to_lowercase(), cards.iter().copied())
+            .map_or_else(String::new, |near| format!(" did you mean `{near}`?"));
+        Failure::usage(format!(
+            "no card is called `{}`;{near} there are {}, and one for each species",
+            short(&typed),
+            cards.join(", ")
+        ))
+    })?;
+    Ok(vec![sheet])
+}
+
+/// The sign with which a key begins. Where several entries fit, the one that growers name as their first complaint.
+fn first_of(base: &KnowledgeBase, typed: &str) -> Result<SignId, Failure> {
+    let opening = |entry: &&Entry<'_>| match entry {
+        Entry::Sign(id) => base
+            .signs
+            .get(*id)
+            .is_some_and(|sign| sign.opening.is_some()),
+        _ => false,
+    };
+    let entries = match look_up(base, typed) {
+        Looked::Several(entries, _) if entries.iter().filter(opening).count() == 1 => entries
+            .into_iter()
+            .filter(|entry| opening(&entry))
+            .collect(),
+        _ => found(base, typed)?,
+    };
+    // Where a cause has the same name, the sign is meant: it is what one sees.
+    let sign = entries.iter().find(|entry| matches!(entry, Entry::Sign(_)));
+    let entry = sign.or(entries.first()).ok_or_else(|| no_key(typed))?;
+    key::first_sign(base, *entry).ok_or_else(|| no_key(typed))
+}
+
+fn no_key(typed: &str) -> Failure {
+    Failure::usage(format!(
+        "`{}` is neither a sign nor a cause that shows one; a key begins with what is seen, as in `blockside handbook \
+         {KEY} SIGN`",
+        short(typed)
+    ))
+}
+
+/// Makes sure that no file of this name is there, before the work is done.
+///
+/// # Errors
+/// One is.
+pub fn free(path: &Path) -> Result<(), Failure> {
+    if path.exists() {
+        return Err(Failure::unable(format!(
+            "`{}` is there already and was left as it is; name another file",
+            path.display()
+        )));
+    }
+    Ok(())
+}
+
+/// Writes a page whole or not at all; an existing file is left as it is.
+///
+/// # Errors
+/// What the operating system says.
+pub fn put(path: &Path, text: &str) -> Result<(), Failure> {
+    write_whole(path, text, false).map_err(|error| {
+        Failure::unable(format!(
+            "`{}` could not be written: {error}",
+            path.display()
+        ))
+    })
 }
 
 fn found<'k>(base: &'k KnowledgeBase, typed: &str) -> Result<Vec<Entry<'k>>, Failure> {

@@ -34,6 +34,7 @@ struct Candidate {
     findings: Vec<Open>,
     /// Which of the beliefs it was valued by.
     belief: usize,
+    chances: Vec<(SignId, f64)>,
     gain_bits: f64,
     effort: f64,
     hazard: bool,
@@ -192,22 +193,23 @@ impl<'a, 'k> Checks<'a, 'k> {
     fn grouped(&self, open: Vec<Open>, valued: &[Valued]) -> Vec<Candidate> {
         let place = valued.len() - 1;
         let belief = &valued[place].belief;
-        let mut groups: IndexMap<AskKey, Vec<(f64, Open)>> = IndexMap::new();
+        let mut groups: IndexMap<AskKey, Vec<(question::Worth, Open)>> = IndexMap::new();
         for open in open {
-            let bits = belief.worth(&open.open).bits;
+            let worth = belief.worth(&open.open);
             groups
                 .entry(self.key(&open.finding))
                 .or_default()
-                .push((bits, open));
+                .push((worth, open));
         }
         let base = self.reasoner.base;
         let mut candidates = Vec::new();
         for (key, mut members) in groups {
             // The most telling member stands first; ties keep the order of the knowledge.
-            members.sort_by(|a, b| b.0.total_cmp(&a.0));
+            members.sort_by(|a, b| b.0.bits.total_cmp(&a.0.bits));
             let opens: Vec<question::Open> =
                 members.iter().map(|(_, open)| open.open.clone()).collect();
-            let best = members.first().map_or(0.0, |(bits, _)| *bits);
+            let best = members.first().map_or(0.0, |(worth, _)| worth.bits);
+            let mut seen: Vec<f64> = members.iter().map(|(worth, _)| worth.seen).collect();
             let (ask, gain_bits, effort) = match &key {
                 AskKey::Sign(sign) => (Ask::Sign(sign.clone()), best, base.signs[sign].effort),
                 AskKey::Reading(reading) => (
@@ -218,7 +220,9 @@ impl<'a, 'k> Checks<'a, 'k> {
                 AskKey::Question(id) => {
                     let question = &base.questions[id];
                     let gain = if question.one_of {
-                        belief.worth_of_one_of(&opens).bits
+                        let worth = belief.worth_of_one_of(&opens);
+                        seen = worth.options;
+                        worth.bits
                     } else {
                         belief.worth_of_several(&opens)
                     };
@@ -232,11 +236,20 @@ impl<'a, 'k> Checks<'a, 'k> {
                     (Ask::Question(id.clone(), signs), gain, question.effort)
                 }
             };
+            let chances = members
+                .iter()
+                .zip(seen)
+                .filter_map(|((_, open), seen)| match &open.finding {
+                    Finding::Sign(sign) => Some((sign.clone(), seen)),
+                    Finding::Reading(_) | Finding::Fact(_) => None,
+                })
+                .collect();
             let findings = members.into_iter().map(|(_, open)| open).collect();
             candidates.push(Candidate {
                 ask,
                 findings,
                 belief: place,
+                chances,
                 gain_bits,
                 effort,
                 hazard: false,
@@ -381,6 +394,7 @@ impl<'a, 'k> Checks<'a, 'k> {
             ask: candidate.ask,
             question,
             how,
+            chances: candidate.chances,
             gain_bits: candidate.gain_bits,
             effort: candidate.effort,
             effort_word,

@@ -140,6 +140,8 @@ pub struct NextCheck {
     pub question: String,
     /// How to look or measure.
     pub how: String,
+    /// How likely each sign it asks for is there, as far as a cause in play shows it; none for a reading.
+    pub chances: Vec<(SignId, f64)>,
     /// Information about the causes, in bits.
     pub gain_bits: f64,
     /// Effort, as a multiple of a glance.

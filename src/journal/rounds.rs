@@ -92,7 +92,9 @@ impl Rounds {
         let written: Written =
             toml::from_str(&text).map_err(|error| fault(error.message().to_owned()))?;
         if written.schema != SCHEMA {
-            return Err(fault(format!("it does not begin with `schema = \"{SCHEMA}\"`")));
+            return Err(fault(format!(
+                "it does not begin with `schema = \"{SCHEMA}\"`"
+            )));
         }
         Ok(Self { done: written.done })
     }
@@ -151,8 +153,7 @@ impl Rounds {
         let facts = FactBase::new(base, &rulebook, known);
         let belongs = |round: &Round| {
             round.asked_if.as_ref().is_none_or(|condition| {
-                condition.truth(&|proposition| facts.truth(&rulebook, proposition))
-                    != Truth::False
+                condition.truth(&|proposition| facts.truth(&rulebook, proposition)) != Truth::False
             })
         };
         let mut due: Vec<Due<'k>> = base

@@ -48,7 +48,12 @@ impl Shape<'_, '_> {
         }
         own.finish(&mut self.notes);
         if table.is_empty() {
-            self.wrong_type("draws", span, "nothing", "at least one number of the drawing");
+            self.wrong_type(
+                "draws",
+                span,
+                "nothing",
+                "at least one number of the drawing",
+            );
             return None;
         }
         Some(draws)

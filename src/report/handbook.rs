@@ -1,14 +1,16 @@
 //! The handbook: what the knowledge says, entry by entry, for a person to read.
 
 mod advice;
+pub mod cards;
 pub mod compare;
-mod entries;
+pub(crate) mod entries;
 mod find;
+pub mod key;
 
 use crate::engine::condition::{Comparison, Condition, Limit, Proposition, Side};
 use crate::engine::facts::FactBase;
 use crate::engine::knowledge::{
-    Checked, Cite, Finding, Grounds, KnowledgeBase, Level, Map, SourceKind,
+    Checked, Cite, Finding, Grounds, KnowledgeBase, Level, Map, Source, SourceKind,
 };
 use crate::engine::observations::Observations;
 use crate::engine::quantity::{System, show};
@@ -111,7 +113,7 @@ impl Book<'_> {
     }
 
     /// A finding as a clause, with limits of the species named as such.
-    fn finding(self, finding: &Finding) -> String {
+    pub(crate) fn finding(self, finding: &Finding) -> String {
         match finding {
             Finding::Reading(comparison) => self.comparison(comparison),
             Finding::Sign(sign) => {
@@ -142,7 +144,7 @@ impl Book<'_> {
     }
 
     /// A condition as a clause.
-    fn condition(self, condition: &Condition) -> String {
+    pub(crate) fn condition(self, condition: &Condition) -> String {
         let joined = |parts: &[Condition], word: &str| {
             let parts: Vec<String> = parts
                 .iter()
@@ -173,7 +175,7 @@ impl Book<'_> {
     }
 
     /// A share with the nearest word of the scale: `usually (80 %)`.
-    fn often(self, share: f64) -> String {
+    pub(crate) fn often(self, share: f64) -> String {
         with_word(&self.base.scale.frequency, share)
     }
 
@@ -187,7 +189,7 @@ impl Book<'_> {
     }
 
     /// How common something is, with the nearest word of the scale.
-    fn common(self, rate: f64) -> String {
+    pub(crate) fn common(self, rate: f64) -> String {
         with_word(&self.base.scale.base_rate, rate)
     }
 }
@@ -204,8 +206,8 @@ fn with_word(scale: &Map<String, Level>, share: f64) -> String {
 }
 
 /// Adds where something stands, on --detail: its sources by id, else that it is a judgement.
-fn stands(page: &Page, text: &mut String, grounds: &Grounds) {
-    if !page.look().detail {
+fn stands(book: Book<'_>, text: &mut String, grounds: &Grounds) {
+    if !book.look.detail {
         return;
     }
     let mut notes = Vec::new();
@@ -217,6 +219,17 @@ fn stands(page: &Page, text: &mut String, grounds: &Grounds) {
     }
     if !notes.is_empty() {
         text.push_str(&format!(" [{}]", notes.join("; ")));
+    }
+}
+
+/// How far a source can be relied on, where that needs saying.
+pub(crate) fn mark(source: &Source) -> &'static str {
+    match (source.kind, source.checked) {
+        (SourceKind::Practice, _) => " (common practice)",
+        (SourceKind::JudgementByProject, _) => " (our own reasoning)",
+        (_, Checked::Read) => "",
+        (_, Checked::SecondHand) => " (second-hand)",
+        (_, Checked::Memory) => " (from memory)",
     }
 }
 
@@ -245,16 +258,7 @@ fn sources<'g>(
         for cite in cites {
             let text = base.sources.get(&cite.source).map_or_else(
                 || cite.source.to_string(),
-                |source| {
-                    let mark = match (source.kind, source.checked) {
-                        (SourceKind::Practice, _) => " (common practice)",
-                        (SourceKind::JudgementByProject, _) => " (our own reasoning)",
-                        (_, Checked::Read) => "",
-                        (_, Checked::SecondHand) => " (second-hand)",
-                        (_, Checked::Memory) => " (from memory)",
-                    };
-                    format!("{}{mark}", source.cite)
-                },
+                |source| format!("{}{}", source.cite, mark(source)),
             );
             page.entry(2, "-", Ink::Faint, &text);
         }

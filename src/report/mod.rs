@@ -8,6 +8,7 @@ pub mod coverage;
 pub mod exchange;
 pub mod explanation;
 pub mod handbook;
+pub mod html;
 pub mod json;
 pub mod log;
 pub mod page;

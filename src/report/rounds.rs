@@ -1,12 +1,15 @@
 //! The rounds: what is due, as text, and as a calendar.
 
+use std::collections::HashSet;
+
 use icalendar::{Calendar, Component, Event};
 use jiff::civil::Date;
 
-use crate::engine::knowledge::{KnowledgeBase, Severity};
+use crate::engine::id::CautionId;
+use crate::engine::knowledge::{Asking, KnowledgeBase, Severity, Sign};
 use crate::journal::rounds::{Due, days_between};
 use crate::report::page::{Ink, Look, Page};
-use crate::report::words::sentence;
+use crate::report::words::{sentence, unstopped};
 
 /// The rounds as a list, what is due first. Only what is due is told with how it is done, unless all is asked for.
 pub fn rounds(base: &KnowledgeBase, due: &[Due<'_>], today: Date, look: Look) -> String {
@@ -18,12 +21,13 @@ pub fn rounds(base: &KnowledgeBase, due: &[Due<'_>], today: Date, look: Look) ->
         more => format!("{more} things of the rounds are due."),
     };
     page.paragraph(0, Ink::Strong, &head);
+    let mut told = HashSet::new();
     for (place, one) in due.iter().enumerate() {
         let is_due = one.in_days(today) <= 0;
         if is_due || place == now {
             page.blank();
         }
-        let lead = if is_due { "[ ] " } else { " -  " };
+        let lead = if is_due { "[ ]" } else { " - " };
         page.entry(
             0,
             lead,
@@ -38,10 +42,10 @@ pub fn rounds(base: &KnowledgeBase, due: &[Due<'_>], today: Date, look: Look) ->
             page.paragraph(4, Ink::Usual, &one.round.how);
             for sign in &one.round.looks {
                 if let Some(sign) = base.signs.get(sign) {
-                    page.entry(4, "? ", Ink::Usual, &looked_for(&sign.statement));
+                    page.entry(4, "?", Ink::Usual, &looked_for(sign));
                 }
             }
-            cautions(&mut page, base, one, look);
+            cautions(&mut page, base, one, &mut told);
             page.labelled(4, "Then:", &format!("blockside rounds done {}", one.id));
         }
         if look.detail {
@@ -51,21 +55,34 @@ pub fn rounds(base: &KnowledgeBase, due: &[Due<'_>], today: Date, look: Look) ->
     page.finish()
 }
 
-/// What to look for, as a question that a person can answer with a glance.
-fn looked_for(statement: &str) -> String {
-    format!("Is it so? {}", sentence(statement))
+/// What to look for, as a question that a glance can answer.
+fn looked_for(sign: &Sign) -> String {
+    match &sign.asking {
+        Asking::Alone { question } => question.clone(),
+        Asking::Option { .. } => format!("{}?", unstopped(&sentence(&sign.statement))),
+    }
 }
 
-/// Cautions that stop somebody are told whole; the others by their first sentence, unless all is asked for.
-fn cautions(page: &mut Page, base: &KnowledgeBase, due: &Due<'_>, look: Look) {
-    for caution in due.round.cautions.iter().filter_map(|id| base.cautions.get(id)) {
-        let whole = look.detail || caution.severity == Severity::Stop;
+/// Cautions that stop somebody are told whole where they come first; the others, and what was told before, by their first
+/// sentence, unless all is asked for.
+fn cautions<'k>(
+    page: &mut Page,
+    base: &KnowledgeBase,
+    due: &Due<'k>,
+    told: &mut HashSet<&'k CautionId>,
+) {
+    for id in &due.round.cautions {
+        let Some(caution) = base.cautions.get(id) else {
+            continue;
+        };
+        let first = told.insert(id);
+        let whole = page.look().detail || (first && caution.severity == Severity::Stop);
         let text = if whole {
             caution.text.as_str()
         } else {
             first_sentence(&caution.text)
         };
-        page.entry(4, "! ", Ink::Care, text);
+        page.entry(4, "!", Ink::Care, text);
     }
 }
 

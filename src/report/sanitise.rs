@@ -69,6 +69,27 @@ fn is_invisible(letter: char) -> bool {
         | '\u{e0000}'..='\u{e0fff}')
 }
 
+/// The text as it stands in HTML or XML, in an element or between the quotation marks of an attribute: nothing in it
+/// is markup, and nothing is invisible or steers what reads it.
+pub fn markup(text: &str) -> String {
+    let mut safe = String::with_capacity(text.len());
+    for letter in line(text).chars() {
+        match letter {
+            '&' => safe.push_str("&amp;"),
+            '<' => safe.push_str("&lt;"),
+            '>' => safe.push_str("&gt;"),
+            '"' => safe.push_str("&quot;"),
+            '\'' => safe.push_str("&#39;"),
+            // No letters of any language, and not allowed in either.
+            letter
+                if u32::from(letter) & 0xfffe == 0xfffe
+                    || ('\u{fdd0}'..='\u{fdef}').contains(&letter) => {}
+            other => safe.push(other),
+        }
+    }
+    safe
+}
+
 /// The nearest text in plain ASCII, for terminals and printers that know no other letters.
 pub fn ascii(text: &str) -> Cow<'_, str> {
     if text.is_ascii() {
@@ -125,7 +146,7 @@ pub fn ascii(text: &str) -> Cow<'_, str> {
 
 #[cfg(test)]
 mod tests {
-    use super::{MOST_REPEATED, ascii, block, line, short};
+    use super::{MOST_REPEATED, ascii, block, line, markup, short};
 
     #[test]
     fn nothing_that_steers_a_terminal_gets_through() {
@@ -160,6 +181,17 @@ mod tests {
         let repeated = short(&"é".repeat(1000)).into_owned();
         assert_eq!(repeated.chars().count(), MOST_REPEATED + 1);
         assert!(repeated.ends_with('…'));
+    }
+
+    #[test]
+    fn nothing_in_a_text_is_markup() {
+        let shown = markup(
+            "<script>\"a\" & 'b'</script>\u{1b}\u{0}\u{202e}\u{200b}\u{fffe}\u{1ffff}\u{fdd0}",
+        );
+        assert_eq!(
+            shown,
+            "&lt;script&gt;&quot;a&quot; &amp; &#39;b&#39;&lt;/script&gt;\u{fffd}\u{fffd}"
+        );
     }
 
     #[test]

@@ -3,11 +3,11 @@
 //! What can hurt somebody comes before everything else; then the verdict, what cannot wait, why, what to do, and what
 //! to look at next.
 
-mod advice;
+pub(crate) mod advice;
 pub(crate) mod causes;
 mod personal;
 
-use crate::engine::diagnosis::{Ask, Diagnosis, FindingText, NextCheck, Verdict};
+use crate::engine::diagnosis::{ActionDue, Ask, Diagnosis, FindingText, NextCheck, Verdict};
 use crate::engine::id::{SignId, StageId};
 use crate::engine::knowledge::{Asking, KnowledgeBase, Severity};
 use crate::engine::observations::Observations;
@@ -65,31 +65,10 @@ fn headline(page: &mut Page, told: &Told<'_>) {
         page.paragraph(0, Ink::Faint, &line);
     }
     if !diagnosis.exact {
-        page.paragraph(
-            0,
-            Ink::Usual,
-            "So much was told that the numbers are approximate: close, but not the exact sum.",
-        );
+        page.paragraph(0, Ink::Usual, APPROXIMATE);
     }
-    match diagnosis.verdict {
-        Verdict::NothingTold => page.paragraph(
-            0,
-            Ink::Usual,
-            "`blockside ask` goes through it one question at a time; `blockside knowledge list signs` shows every \
-             sign there is a name for.",
-        ),
-        Verdict::NothingFits => page.paragraph(
-            0,
-            Ink::Usual,
-            "Do not act on a guess. Keep the block apart, mark the edge of what you see, write down size, colour and \
-             smell each day without putting your nose to it, and ask somebody who can see it.",
-        ),
-        Verdict::NothingWrong => page.paragraph(
-            0,
-            Ink::Usual,
-            "Leave things as they are and keep up the weekly round. Look again if something changes.",
-        ),
-        Verdict::Decided | Verdict::Undecided => {}
+    if let Some(counsel) = counsel(diagnosis.verdict) {
+        page.paragraph(0, Ink::Usual, counsel);
     }
     if page.look().detail {
         page.paragraph(
@@ -105,6 +84,47 @@ fn headline(page: &mut Page, told: &Told<'_>) {
             ),
         );
     }
+}
+
+/// What is said where so much was told that the sum is not exact.
+const APPROXIMATE: &str =
+    "So much was told that the numbers are approximate: close, but not the exact sum.";
+
+/// What to do where no cause stands out.
+fn counsel(verdict: Verdict) -> Option<&'static str> {
+    match verdict {
+        Verdict::NothingTold => Some(
+            "`blockside ask` goes through it one question at a time; `blockside knowledge list signs` shows every \
+             sign there is a name for.",
+        ),
+        Verdict::NothingFits => Some(
+            "Do not act on a guess. Keep the block apart, mark the edge of what you see, write down size, colour and \
+             smell each day without putting your nose to it, and ask somebody who can see it.",
+        ),
+        Verdict::NothingWrong => Some(
+            "Leave things as they are and keep up the weekly round. Look again if something changes.",
+        ),
+        Verdict::Decided | Verdict::Undecided => None,
+    }
+}
+
+/// What stands below the verdict: for what it was weighed, whether it is exact, what to do where no cause stands out.
+pub(crate) fn headline_notes(told: &Told<'_>) -> Vec<String> {
+    let exact = told.diagnosis.exact;
+    let notes = [
+        (!exact).then_some(APPROXIMATE),
+        counsel(told.diagnosis.verdict),
+    ];
+    let notes = notes.into_iter().flatten().map(str::to_owned);
+    weighed_for(told).into_iter().chain(notes).collect()
+}
+
+/// The causes an action is for, each with how likely it is.
+pub(crate) fn advice_for(told: &Told<'_>, action: &ActionDue) -> Vec<String> {
+    let causes = action.for_causes.iter();
+    causes
+        .map(|id| advice::with_confidence(told.base, told, id))
+        .collect()
 }
 
 /// Which limits were used; `None` where the knowledge has none to choose from.

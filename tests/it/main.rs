@@ -13,6 +13,7 @@ mod cases;
 mod cases_kept;
 mod chaining;
 mod chamber;
+mod check_values;
 mod cli;
 mod confusers;
 mod conventions;
@@ -37,6 +38,7 @@ mod questions;
 mod reference;
 mod report;
 mod responses;
+mod rounds;
 mod score;
 #[cfg(unix)]
 mod screens;

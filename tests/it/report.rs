@@ -83,6 +83,7 @@ fn look_at_the_fan() -> NextCheck {
         ask: Ask::Sign(id!(SignId, "caps-pale")),
         question: "Are the caps paler than usual?".to_owned(),
         how: "Lay one beside a cap from the last flush".to_owned(),
+        chances: Vec::new(),
         gain_bits: 0.41,
         effort: 1.0,
         effort_word: "glance".to_owned(),

@@ -26,6 +26,7 @@ fn check(ask: Ask) -> NextCheck {
         ask,
         question: "Is it so?".to_owned(),
         how: "Look".to_owned(),
+        chances: Vec::new(),
         gain_bits: 0.5,
         effort: 1.0,
         effort_word: "glance".to_owned(),

@@ -275,6 +275,7 @@ fn check(ask: Ask, question: String, how: String) -> Step {
         ask,
         question,
         how,
+        chances: Vec::new(),
         gain_bits: 0.0,
         effort: 1.0,
         effort_word: String::new(),

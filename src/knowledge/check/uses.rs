@@ -230,7 +230,8 @@ impl Found<'_> {
         for (id, round) in &gathered.base.rounds {
             let fed = round.feeds.as_ref();
             let fed = fed.and_then(|feeds| gathered.base.readings.get_key_value(feeds));
-            let Some((feeds, reading)) = fed.filter(|(_, reading)| reading.unit != Unit::Day) else {
+            let Some((feeds, reading)) = fed.filter(|(_, reading)| reading.unit != Unit::Day)
+            else {
                 continue;
             };
             let message = format!(

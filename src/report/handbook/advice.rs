@@ -90,7 +90,7 @@ fn brought_up(page: &mut Page, book: Book<'_>, causes: &[&str], rules: &[Trigger
     }
     for trigger in rules {
         let mut text = book.condition(&trigger.when);
-        stands(page, &mut text, &trigger.grounds);
+        stands(book, &mut text, &trigger.grounds);
         page.entry(2, "-", Ink::Usual, &text);
     }
 }

@@ -2,7 +2,9 @@
 
 use crate::engine::condition::{Condition, Literal, Proposition};
 use crate::engine::id::{CauseId, SignId, SpeciesId};
-use crate::engine::knowledge::{Asking, Cause, CauseKind, Finding, Shows, SpeciesLimit};
+use crate::engine::knowledge::{
+    Asking, Cause, CauseKind, Finding, KnowledgeBase, Shows, SpeciesLimit,
+};
 use crate::engine::quantity::show;
 use crate::report::handbook::advice::{action, caution, ink_of};
 use crate::report::handbook::{Book, Entry, sources, stands};
@@ -55,7 +57,7 @@ fn species(page: &mut Page, book: Book<'_>, id: &SpeciesId) {
         page.heading(Ink::Strong, &format!("Limits: {}", entry.name));
         for limit in own {
             let mut text = limit_text(book, limit);
-            stands(page, &mut text, &limit.grounds);
+            stands(book, &mut text, &limit.grounds);
             page.entry(2, "-", Ink::Usual, &text);
             if let Some(differ) = &limit.grounds.differ {
                 page.labelled(4, "Sources differ:", differ);
@@ -72,7 +74,7 @@ fn species(page: &mut Page, book: Book<'_>, id: &SpeciesId) {
                 book.often(look.anyway),
                 sentence(&look.note)
             );
-            stands(page, &mut text, &look.grounds);
+            stands(book, &mut text, &look.grounds);
             page.entry(2, "-", Ink::Usual, &text);
         }
     }
@@ -86,7 +88,7 @@ fn species(page: &mut Page, book: Book<'_>, id: &SpeciesId) {
                 book.often(response.shows),
                 sentence(&response.note)
             );
-            stands(page, &mut text, &response.grounds);
+            stands(book, &mut text, &response.grounds);
             page.entry(2, "-", Ink::Usual, &text);
         }
     }
@@ -180,11 +182,7 @@ fn sign(page: &mut Page, book: Book<'_>, id: &SignId) {
                 .filter(|(other, _)| other.name == cause.name)
                 .map(|(_, shows)| *shows)
                 .collect();
-            let text = format!(
-                "{}: {}",
-                unstopped(&cause.name),
-                how_often(page, book, &lines)
-            );
+            let text = format!("{}: {}", unstopped(&cause.name), how_often(book, &lines));
             page.entry(2, "-", Ink::Usual, &text);
         }
     }
@@ -194,7 +192,7 @@ fn sign(page: &mut Page, book: Book<'_>, id: &SignId) {
 
 /// How often one cause shows one finding: in general first, then by species where they differ, each line with the
 /// condition it hangs on and, on --detail, where it stands.
-fn how_often(page: &Page, book: Book<'_>, lines: &[&Shows]) -> String {
+pub(crate) fn how_often(book: Book<'_>, lines: &[&Shows]) -> String {
     let mut general = Vec::new();
     // Species of one share stand together, the greatest share first as the lines come.
     let mut by_share: Vec<(f64, Vec<String>)> = Vec::new();
@@ -215,7 +213,7 @@ fn how_often(page: &Page, book: Book<'_>, lines: &[&Shows]) -> String {
         } else {
             format!(", where {}", rest.join(" and "))
         };
-        stands(page, &mut note, &shows.grounds);
+        stands(book, &mut note, &shows.grounds);
         let Some(species) = species else {
             general.push(format!("{}{note}", book.often(shows.share)));
             continue;
@@ -310,7 +308,7 @@ fn shown_by(page: &mut Page, book: Book<'_>, one: &Cause) {
             let text = format!(
                 "{}: {}",
                 book.finding(&line.finding),
-                how_often(page, book, &same)
+                how_often(book, &same)
             );
             page.entry(2, "-", Ink::Usual, &text);
         }
@@ -324,26 +322,36 @@ fn shown_by(page: &mut Page, book: Book<'_>, one: &Cause) {
                 format!("odds {:.1} times as low", 1.0 / raise.times)
             };
             let mut text = format!("{}: {effect}", book.condition(&raise.when));
-            stands(page, &mut text, &raise.grounds);
+            stands(book, &mut text, &raise.grounds);
             page.entry(2, "-", Ink::Usual, &text);
         }
     }
 }
 
-fn look_alikes(page: &mut Page, book: Book<'_>, id: &CauseId, one: &Cause) {
+/// What a cause is taken for, and what tells the two apart.
+pub(crate) fn taken_for<'k>(
+    base: &'k KnowledgeBase,
+    id: &CauseId,
+    one: &'k Cause,
+) -> Vec<(&'k CauseId, &'k Finding)> {
     let mut rows: Vec<(&CauseId, &Finding)> = one
         .look_alikes
         .iter()
         .map(|look| (&look.cause, &look.told_apart_by))
         .collect();
     // A pair may be written at the other cause alone.
-    for (other, cause) in &book.base.causes {
+    for (other, cause) in &base.causes {
         for look in cause.look_alikes.iter().filter(|look| look.cause == *id) {
             if !rows.iter().any(|(known, _)| *known == other) {
                 rows.push((other, &look.told_apart_by));
             }
         }
     }
+    rows
+}
+
+fn look_alikes(page: &mut Page, book: Book<'_>, id: &CauseId, one: &Cause) {
+    let rows = taken_for(book.base, id, one);
     if rows.is_empty() {
         return;
     }
@@ -376,7 +384,7 @@ fn behind(page: &mut Page, book: Book<'_>, one: &Cause) {
             unstopped(cause_name(book.base, &link.cause)),
             book.often(link.brings)
         );
-        stands(page, &mut text, &link.grounds);
+        stands(book, &mut text, &link.grounds);
         page.entry(2, ">", Ink::Usual, &text);
     }
 }

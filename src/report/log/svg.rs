@@ -6,7 +6,7 @@ use crate::log::channel::Channel;
 use crate::log::series::Step;
 use crate::log::settings::Settings;
 use crate::report::log::chart::scale;
-use crate::report::sanitise;
+use crate::report::sanitise::markup as escaped;
 
 const WIDTH: f64 = 960.0;
 const PANEL: f64 = 190.0;
@@ -17,23 +17,6 @@ const INSIDE: f64 = 130.0;
 
 /// How many steps of time a panel shows.
 const STEPS: usize = 480;
-
-/// The text with the letters that mean something in XML written out, and without any that XML does not allow.
-fn escaped(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for letter in sanitise::line(text).chars() {
-        match letter {
-            '&' => safe.push_str("&amp;"),
-            '<' => safe.push_str("&lt;"),
-            '>' => safe.push_str("&gt;"),
-            '"' => safe.push_str("&quot;"),
-            '\'' => safe.push_str("&#39;"),
-            '\u{fffe}' | '\u{ffff}' => {}
-            other => safe.push(other),
-        }
-    }
-    safe
-}
 
 /// Draws the course of every reading: a band from least to greatest value, a line through the means, limits broken, gaps
 /// left empty.
@@ -158,18 +141,4 @@ fn runs(steps: &[Step]) -> Vec<std::ops::Range<usize>> {
     }
     found.extend(from.map(|start| start..steps.len()));
     found
-}
-
-#[cfg(test)]
-mod tests {
-    use super::escaped;
-
-    #[test]
-    fn nothing_in_a_name_can_break_out_of_the_drawing() {
-        let shown = escaped("<script>\"a\" & 'b'</script>\u{1b}\u{0}");
-        assert_eq!(
-            shown,
-            "&lt;script&gt;&quot;a&quot; &amp; &#39;b&#39;&lt;/script&gt;\u{fffd}\u{fffd}"
-        );
-    }
 }

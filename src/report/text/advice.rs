@@ -3,8 +3,8 @@
 use crate::engine::diagnosis::{ActionDue, CautionDue, Verdict};
 use crate::engine::knowledge::{Due, KnowledgeBase, Purpose, Severity};
 use crate::report::page::{Ink, Page};
-use crate::report::text::Told;
 use crate::report::text::causes::cited;
+use crate::report::text::{Told, advice_for};
 use crate::report::words::{cause_name, listed, percent, sentence, unstopped};
 
 /// How many cautions of the two milder severities are shown in full.
@@ -47,7 +47,7 @@ pub fn caution(page: &mut Page, caution: &CautionDue) {
     one_caution(page, caution);
 }
 
-fn heading_of(severity: Severity) -> (&'static str, Ink) {
+pub(crate) fn heading_of(severity: Severity) -> (&'static str, Ink) {
     match severity {
         Severity::Stop => ("STOP. Read this first", Ink::Stop),
         Severity::Care => ("Take care", Ink::Care),
@@ -87,7 +87,7 @@ fn one_caution(page: &mut Page, caution: &CautionDue) {
 }
 
 /// Whether an action cannot wait until the report is read: it protects people or keeps a trouble from spreading, now.
-fn is_urgent(action: &ActionDue) -> bool {
+pub(crate) fn is_urgent(action: &ActionDue) -> bool {
     action.due == Due::Now && matches!(action.purpose, Purpose::Protect | Purpose::Contain)
 }
 
@@ -148,11 +148,7 @@ fn one_action(page: &mut Page, told: &Told<'_>, number: usize, action: &ActionDu
     let plain = told.diagnosis.verdict == Verdict::Decided
         && leader.is_some_and(|leader| action.for_causes.contains(leader));
     if (!plain || page.look().detail) && !action.for_causes.is_empty() {
-        let names: Vec<String> = action
-            .for_causes
-            .iter()
-            .map(|id| with_confidence(told.base, told, id))
-            .collect();
+        let names = advice_for(told, action);
         page.labelled(4, "For:", &format!("{}.", names.join("; ")));
     }
     if page.look().detail {
@@ -167,7 +163,7 @@ fn one_action(page: &mut Page, told: &Told<'_>, number: usize, action: &ActionDu
     }
 }
 
-fn with_confidence(
+pub(crate) fn with_confidence(
     base: &KnowledgeBase,
     told: &Told<'_>,
     id: &crate::engine::id::CauseId,

@@ -195,7 +195,7 @@ fn roots(page: &mut Page, base: &KnowledgeBase, cause: &CauseFound) {
 }
 
 /// A member of a group came in from somewhere; a condition has something behind it.
-fn roots_label(base: &KnowledgeBase, cause: &CauseFound) -> &'static str {
+pub(crate) fn roots_label(base: &KnowledgeBase, cause: &CauseFound) -> &'static str {
     let group = base
         .causes
         .get(&cause.id)
