@@ -36,13 +36,22 @@ fn figures(html: &mut Html, drawings: &[Drawing]) {
 
 /// The normal shape of a species.
 pub fn species(html: &mut Html, one: &Species) {
-    if let Some(draws) = &one.draws {
+    if let Some(draws) = one.draws.as_ref().filter(|_| !one.default) {
         figures(html, &[normal(one, draws)]);
     }
 }
 
 fn normal(one: &Species, draws: &Draws) -> Drawing {
     Shape::normal(Some(draws)).draw(&format!("Normal for {}", one.name))
+}
+
+/// The shape that stands for any mushroom: that of the species not named.
+fn plain(book: Book<'_>) -> Shape {
+    let species = book
+        .base
+        .default_species()
+        .and_then(|id| book.base.species.get(id));
+    Shape::normal(species.and_then(|species| species.draws.as_ref()))
 }
 
 fn is_spot(sign: &Sign) -> bool {
@@ -67,7 +76,7 @@ pub fn sign(html: &mut Html, book: Book<'_>, id: &SignId, one: &Sign) {
     let Some(draws) = one.draws.as_ref().filter(|draws| !draws.strokes.is_empty()) else {
         return;
     };
-    let plain = Shape::normal(None);
+    let plain = plain(book);
     let mut drawings = vec![
         plain.draw("A plain mushroom, nothing wrong"),
         plain
@@ -130,7 +139,7 @@ pub fn cause(html: &mut Html, book: Book<'_>, one: &Cause) {
         }
     }
     if !joined.strokes.is_empty() {
-        let plain = Shape::normal(None);
+        let plain = plain(book);
         drawings.push(plain.draw("A plain mushroom, nothing wrong"));
         drawings.push(
             plain
