@@ -20,6 +20,7 @@ mod coverage;
 mod docs;
 mod handbook;
 mod house;
+mod html;
 mod journeys;
 mod knowledge;
 mod log;

@@ -227,11 +227,11 @@ impl<'k> Book<'k> {
 
     fn own(self, page: &mut Page, card: &Card) {
         page.paragraph(0, Ink::Usual, &card.lead);
-        for caution in self.card_cautions(card) {
-            page.entry(0, "!", ink_of(caution.severity), &caution.text);
-        }
         for (number, step) in card.steps.iter().enumerate() {
             page.entry(1, &format!("{}.", number + 1), Ink::Usual, step);
+        }
+        for caution in self.card_cautions(card) {
+            page.entry(0, "!", ink_of(caution.severity), &caution.text);
         }
         if let Some(limits) = &card.limits {
             let table = self.limits(limits);

@@ -59,16 +59,16 @@ pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>) {
 
 fn own(html: &mut Html, book: Book<'_>, card: &Card) {
     html.element("p", &[], &card.lead);
-    for caution in book.card_cautions(card) {
-        let class = class_of(caution.severity);
-        html.element("p", &[("class", class)], &caution.text);
-    }
     if !card.steps.is_empty() {
         html.open("ol", &[]);
         for step in &card.steps {
             html.element("li", &[], step);
         }
         html.close();
+    }
+    for caution in book.card_cautions(card) {
+        let class = class_of(caution.severity);
+        html.element("p", &[("class", class)], &caution.text);
     }
     if let Some(limits) = &card.limits {
         html.element("p", &[("class", "faint")], "≥ at least, ≤ at most.");

@@ -83,7 +83,8 @@ h2{font-size:1.35rem;line-height:1.25;margin:2.5rem 0 .5rem;padding-top:.5rem;bo
 h3{font-size:1.1rem;line-height:1.3;margin:0 0 .25rem}
 h4{font-size:1rem;margin:.75rem 0 .1rem}
 p{margin:.35rem 0}
-ul,ol{margin:.25rem 0;padding-left:1.3rem}
+ul,ol{margin:.25rem 0;padding-left:1.3em}
+ol{padding-left:2em}
 li{margin:.15rem 0}
 article{margin:1.25rem 0;padding:.75rem;background:var(--panel-paper);color:var(--panel);border-radius:.4rem}
 article a{color:var(--panel-link)}
@@ -112,9 +113,8 @@ figure svg,figure img{display:block;max-width:100%;height:auto;margin:0 auto}
 figcaption{font-size:.85rem;max-width:15rem}
 .wide figcaption{max-width:none}
 .tick{display:inline-block;width:.9rem;height:.9rem;border:2px solid;margin-right:.5rem;vertical-align:-.1rem}
-.step{counter-reset:none}
 .narrow{display:none}
-@media (max-width:52rem){.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
+@media screen and (max-width:52rem){.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
 @page{margin:12mm}
 @media print{
 html{font-size:9.5pt;line-height:1.35}
