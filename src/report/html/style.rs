@@ -106,7 +106,8 @@ table{border-collapse:collapse;margin:.5rem 0;width:100%}
 th,td{text-align:left;vertical-align:top;padding:.2rem .5rem .2rem 0;border-bottom:1px solid var(--faint)}
 .bar{display:block;height:.8rem;margin:.25rem 0;background:var(--bar-paper);border-radius:.2rem;overflow:hidden;max-width:30rem}
 .bar span{display:block;height:100%;background:var(--bar)}
-.limits{font-size:.85rem}
+.limits{font-size:.85em}
+.limits td{white-space:nowrap}
 .drawings{display:flex;flex-wrap:wrap;gap:.75rem;align-items:flex-end;margin:.5rem 0}
 figure{margin:0;padding:.5rem;background:var(--drawing-paper);color:var(--drawing);border-radius:.4rem;max-width:100%}
 figure svg,figure img{display:block;max-width:100%;height:auto;margin:0 auto}
@@ -114,7 +115,7 @@ figcaption{font-size:.85rem;max-width:15rem}
 .wide figcaption{max-width:none}
 .tick{display:inline-block;width:.9rem;height:.9rem;border:2px solid;margin-right:.5rem;vertical-align:-.1rem}
 .narrow{display:none}
-@media screen and (max-width:52rem){.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
+@media screen and (max-width:52rem){.limits td{white-space:normal}.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
 @page{margin:12mm}
 @media print{
 html{font-size:9.5pt;line-height:1.35}
@@ -122,7 +123,8 @@ body{max-width:none;padding:0}
 article,.stop,.care,figure{background:none;border:1px solid;break-inside:avoid-page}
 article{padding:2mm;margin:2mm 0;break-inside:auto}
 .stop,.care{border-left-width:3mm}
-h1,h2,h3,h4,figcaption{break-after:avoid-page}
+h1,h2,h3,h3+p,h4{break-after:avoid-page}
+tr,li,figure{break-inside:avoid-page}
 h2{break-before:page}
 .card{border:0;padding:0;break-before:page;break-inside:avoid-page}
 .card.large{font-size:1.3em}
