@@ -461,6 +461,12 @@ fn a_key_leads_from_a_sign_to_causes_and_fits_a_screen() {
     world
         .run(&["handbook", "key", "grey oyster"])
         .refused(2, &["is neither a sign nor a cause"]);
+    world
+        .run(&["handbook", "key"])
+        .refused(2, &["write `blockside handbook key WORD`"]);
+    world
+        .run(&["handbook", "card"])
+        .refused(2, &["this knowledge has no cards of its own"]);
 }
 
 #[test]
@@ -484,6 +490,9 @@ fn cards_are_texts_too() {
         "{}",
         species.out
     );
+    let limits = run(&["limits"]);
+    // Where there is no limit, the numbers behind it stay in their places.
+    assert!(limits.out.contains("; -; "), "{}", limits.out);
     run(&["mould-spto"]).refused(
         2,
         &["no card is called `mould-spto`; did you mean `mould-spot`?"],

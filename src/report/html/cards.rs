@@ -26,14 +26,14 @@ pub fn cards(book: Book<'_>, sheets: &[Sheet<'_>]) -> String {
         }
     };
     for sheet in sheets {
-        one(&mut html, book, *sheet);
+        one(&mut html, book, *sheet, "h2");
     }
     html.close();
     page(&title, html)
 }
 
-/// A card as an article.
-pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>) {
+/// A card as an article, under a heading of this rank.
+pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>, heading: &'static str) {
     let id = match sheet {
         Sheet::Card(id, _) => format!("card-{id}"),
         Sheet::Species(id, _) => format!("card-{id}"),
@@ -45,7 +45,7 @@ pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>) {
         Sheet::Species(..) => "card large",
     };
     html.open("article", &[("class", class), ("id", &id)]);
-    html.element("h2", &[], &sheet.title());
+    html.element(heading, &[], &sheet.title());
     match sheet {
         Sheet::Card(_, card) => own(html, book, card),
         Sheet::Species(_, species) => {

@@ -87,6 +87,7 @@ ul,ol{margin:.25rem 0;padding-left:1.3em}
 ol{padding-left:2em}
 li{margin:.15rem 0}
 article{margin:1.25rem 0;padding:.75rem;background:var(--panel-paper);color:var(--panel);border-radius:.4rem}
+article h2{margin:0 0 .25rem;padding:0;border:0}
 article a{color:var(--panel-link)}
 small,.faint{font-size:.85rem;color:var(--faint)}
 article small,article .faint{color:var(--panel-faint)}
