@@ -19,8 +19,9 @@ use crate::log::analysis::{Analysed, Unusable, analyse};
 use crate::log::case::observations;
 use crate::log::channel::Channel;
 use crate::log::columns::What;
+use crate::log::findings::findings;
+use crate::log::findings::measures::measures;
 use crate::log::findings::wording::counted;
-use crate::log::findings::{findings, measures};
 use crate::log::left_out::Reason;
 use crate::log::opening::Said;
 use crate::log::rows::{Rows, RowsError};
@@ -71,7 +72,8 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
             ))
         })?;
     }
-    let told = observations(base, &settings, &measures(&summary, &settings), &found);
+    let measured = measures(&summary, &settings, &found, session.system);
+    let told = observations(base, &settings, &summary, &measured, &found);
     if let Some(path) = &args.into {
         save::case(base, &told, path, false).map_err(Failure::unable)?;
     }

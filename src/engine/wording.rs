@@ -131,12 +131,14 @@ impl Wording<'_, '_> {
         }
     }
 
-    /// Who told it, where that was the profile of the chamber.
-    fn by(&self, id: &str) -> &'static str {
+    /// Who told it, where that was the profile of the chamber or a sensor log.
+    fn by(&self, id: &str) -> String {
         if self.facts.by_profile(id) {
-            " (chamber profile)"
+            " (chamber profile)".to_owned()
+        } else if let Some(said) = self.facts.by_log(id) {
+            format!(" (from the log, {})", said.span())
         } else {
-            ""
+            String::new()
         }
     }
 
