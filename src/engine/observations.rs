@@ -6,6 +6,7 @@ use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
 
 use crate::engine::id::{PersonId, ReadingId, SetupId, SignId, SpeciesId, StageId};
+use crate::engine::knowledge::LogFinding;
 use crate::engine::quantity::Measured;
 
 /// What was answered about a sign. A sign that is not listed was not asked.
@@ -86,6 +87,11 @@ pub enum Evidence {
 }
 
 impl FromLog {
+    /// Whether it is something that happened, and not an ordinary value.
+    pub fn is_finding(&self) -> bool {
+        LogFinding::ALL.iter().any(|(_, name)| *name == self.id)
+    }
+
     /// The time it is about as a clause: "2026-05-03 14:00 to 16:20".
     pub fn span(&self) -> String {
         let minutes = |stamp: &str| stamp.get(..16).unwrap_or(stamp).replace('T', " ");

@@ -21,6 +21,7 @@ mod house;
 mod journeys;
 mod knowledge;
 mod log;
+mod log_case;
 mod log_chance;
 mod log_input;
 mod log_made;

@@ -105,7 +105,7 @@ names! {
     /// Carbon dioxide has peaks.
     Co2Peaks = "co2-peaks";
     /// Most peaks of carbon dioxide come at the same hours of the day.
-    PeaksAtSetHours = "co2-peaks-at-set-hours";
+    PeaksAtSetHours = "co2-peak-hours";
     /// Air changes follow from falls of carbon dioxide.
     AirChanges = "air-changes";
     /// Day and night, or the hours of a day, lie far apart in temperature.
