@@ -159,7 +159,15 @@ impl Reader<'_, '_, '_> {
                 .filter(|number| number.is_finite())
                 .map(Evidence::Number),
         };
-        if found.is_none() {
+        if found.is_none() && as_number(value.get_ref()).is_some() {
+            self.notes.add(
+                ProblemCode::OutOfRange,
+                value.span(),
+                "the evidence is not a finite number".to_owned(),
+                "cannot be counted with",
+                None,
+            );
+        } else if found.is_none() {
             self.notes.add(
                 ProblemCode::WrongType,
                 value.span(),
