@@ -270,6 +270,9 @@ pub struct HowToRead {
     /// The unit of a column that does not say it, as in `temperature=F`
     #[arg(long, value_name = "WHAT=UNIT")]
     pub unit: Vec<String>,
+    /// What the letters of a zone in the stamps stand for, where several places use them, as in `CST=-06:00`
+    #[arg(long, value_name = "LETTERS=OFFSET")]
+    pub abbreviation: Vec<String>,
     /// What comes first in dates such as 03/04/2026
     #[arg(long, value_enum)]
     pub date_order: Option<DateOrder>,

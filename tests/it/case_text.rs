@@ -333,10 +333,7 @@ fn what_a_log_cannot_have_said_is_refused_with_its_place() {
         ),
         (
             "text = 7\n",
-            [
-                "error[wrong-type]: `text` is a number",
-                "must be a text",
-            ],
+            ["error[wrong-type]: `text` is a number", "must be a text"],
         ),
         (
             "evidence = { hours = nan }\n",
