@@ -115,7 +115,7 @@ pub enum Command {
         #[command(subcommand)]
         command: KnowledgeCommand,
     },
-    /// Print the JSON Schema of what the program writes
+    /// Print the JSON Schema of what the program writes, and of the profile that it reads
     Schema {
         /// Which
         #[arg(value_parser = PossibleValuesParser::new(CONTRACTS))]
@@ -158,6 +158,12 @@ pub struct ChamberArgs {
     /// The profile of the chamber, or `-` for standard input
     #[arg(value_name = "PROFILE")]
     pub profile: PathBuf,
+    /// The species, in place of the one that the profile names
+    #[arg(long, value_name = "NAME")]
+    pub species: Option<String>,
+    /// The stage of the crop, in place of the one that the profile names
+    #[arg(long, value_name = "STAGE")]
+    pub stage: Option<String>,
     /// Change a number and show both settings side by side, as in `fan=2x` or `set-point=90 %`; may be given several
     /// times
     #[arg(long, value_name = "NAME=VALUE")]

@@ -5,6 +5,7 @@ mod balance;
 mod exchange;
 mod explanation;
 mod log;
+mod profile;
 mod sensor;
 
 use schemars::JsonSchema;
@@ -354,12 +355,16 @@ pub const CONTRACTS: &[&str] = &[
     "explanation",
     "log",
     "problem",
+    "profile",
     "score",
     "sensor",
 ];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
+    if contract == "profile" {
+        return Some(profile::profile());
+    }
     let schema = match contract {
         "air" => schemars::schema_for!(AirReport),
         "chamber" => schemars::schema_for!(BalanceReport),

@@ -27,6 +27,7 @@ mod log_input;
 mod log_made;
 mod network;
 mod other_trade;
+mod profile_schema;
 mod properties;
 mod questions;
 mod reference;
