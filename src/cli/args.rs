@@ -255,7 +255,7 @@ pub struct LogArgs {
     /// How the file is to be read.
     #[command(flatten)]
     pub how: HowToRead,
-    /// Write readings and signs to this case file, for `diagnose`; an existing file is not overwritten
+    /// Write readings, signs and every finding to this case file, for `diagnose`; an existing file is not overwritten
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
     /// Draw the log into this SVG file; an existing file is not overwritten

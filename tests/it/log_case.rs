@@ -201,6 +201,18 @@ fn amiss() -> Vec<(
             }),
         ),
         (
+            // About half of the swing is the temperature's: 1.7 degrees are some nine points.
+            "humidity-swing-mixed",
+            "humidity-swing",
+            "humidity-swings",
+            "humidity-saw-tooth",
+            rows(plain, 2, 5, |hour| {
+                let within = (hour / 4.0).fract();
+                let up = 1.0 - (2.0 * within - 1.0).abs();
+                format!("{:.2},{:.1}", 19.0 - 1.7 * up, 78.0 + 18.0 * up)
+            }),
+        ),
+        (
             "humidity-swing-thermal",
             "humidity-mirrors-temperature",
             "temperature-swings",
@@ -311,6 +323,35 @@ fn each_finding_of_a_log_is_evidence_with_its_time_for_the_right_cause() {
         );
         assert!(made.report.contains(&wanted), "{finding}: {}", made.report);
     }
+}
+
+/// The warm hours of a thermal swing are dry. That is no second cause, and no reason to leave it undecided.
+#[test]
+fn the_dry_hours_of_a_thermal_swing_are_put_down_to_the_temperature() {
+    let thermal = fs::read_to_string(path("thermal.csv")).expect("it is there");
+    let made = made(&thermal, &[]);
+    assert_eq!(made.diagnosis["decided"], true);
+    assert_eq!(made.diagnosis["causes"][0]["id"], "temperature-swings");
+    let dry = made.cause("temperature-swings");
+    reason(&dry["for"], "humidity-below-species");
+    let confidence = made.cause("air-too-dry")["confidence"].as_f64();
+    assert!(confidence.expect("a number") < 0.5, "{confidence:?}");
+}
+
+/// At the top of its range a meter does not say that the air is too wet: the mean is told, and the meter is suspected.
+#[test]
+fn hours_at_the_top_of_a_meter_are_no_hours_above_the_limit() {
+    let found = amiss()
+        .into_iter()
+        .find(|(id, ..)| *id == "humidity-saturated");
+    let (.., text) = found.expect("it is there");
+    let made = made(&text, &[]);
+    assert_eq!(
+        made.said("humidity-above-limit")["told"],
+        Value::Array(vec![])
+    );
+    assert_eq!(made.said("humidity-mean")["told"][0], "humidity");
+    assert!(made.case.contains("humidity = \"94.5 %\""), "{}", made.case);
 }
 
 /// Five hours a night of stale air are hidden by the mean of the day, which lies well below the limit.

@@ -28,7 +28,11 @@ const TOLD: Sort = Sort {
 
 impl Reader<'_, '_, '_> {
     /// One thing that a log said.
-    pub(super) fn from_log(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<FromLog> {
+    pub(super) fn said_by_log(
+        &mut self,
+        table: &DeTable<'_>,
+        span: Range<usize>,
+    ) -> Option<FromLog> {
         let mut fields = Fields::new(table, span, "what a log said").any_order();
         let id = fields.text("id", self.notes);
         let text = fields.text("text", self.notes);

@@ -88,7 +88,7 @@ impl Reader<'_, '_, '_> {
             self.people(people, &mut told.people);
         }
         for (table, span) in fields.tables("from-log", self.notes) {
-            told.from_log.extend(self.from_log(table, span));
+            told.from_log.extend(self.said_by_log(table, span));
         }
         let expect = fields
             .table_opt("expect", self.notes)
