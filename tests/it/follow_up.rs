@@ -191,7 +191,7 @@ mod at_a_terminal {
         seat.press("\r");
         seat.wait_for("> yes");
         // Back, and the first question is asked again.
-        seat.wait_for("Are the caps small");
+        seat.wait_for("Is it so now: the caps are small");
         seat.press(&format!("{DOWN}{DOWN}{DOWN}{DOWN}\r"));
         seat.wait_for("> back");
         seat.press(&format!("{DOWN}\r"));
