@@ -422,7 +422,7 @@ fn heaviest(mut sets: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
 }
 
 /// Probabilities of "this sign and no other" for each sign, then of "none", made to sum to 1.
-fn exclusive(fails: &[f64]) -> Vec<f64> {
+pub fn exclusive(fails: &[f64]) -> Vec<f64> {
     let only = |option: usize| -> f64 {
         let others = fails.iter().enumerate().filter(|&(at, _)| at != option);
         (1.0 - fails[option]) * others.map(|(_, q)| q).product::<f64>()
