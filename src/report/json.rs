@@ -48,6 +48,8 @@ pub struct DiagnosisReport {
     pub species: Option<String>,
     /// The stage that was named.
     pub stage: Option<String>,
+    /// Whether that is the usual species of the settings, and not one that was named on this occasion.
+    pub usual_species: bool,
     /// Ids of what the profile of the chamber told rather than this occasion.
     pub told_by_profile: Vec<String>,
     /// Probability that something outside the book is at work.
@@ -176,6 +178,10 @@ pub struct CheckReport {
     pub question: String,
     /// How to look or measure.
     pub how: String,
+    /// What a plain yes looks like, where there is one sign and it needs saying.
+    pub yes: Option<String>,
+    /// What that sign is easily taken for.
+    pub mistaken_for: Option<String>,
     /// What it would tell, in bits.
     pub gain_bits: f64,
     /// The word for the effort.
@@ -301,6 +307,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         summary: verdict(told.base, from),
         species: told.observations.species.as_ref().map(ToString::to_string),
         stage: told.observations.stage.as_ref().map(ToString::to_string),
+        usual_species: told.observations.usual_species,
         told_by_profile: told.observations.from_profile.iter().cloned().collect(),
         nothing_fits: rounded(from.nothing_fits),
         nothing_wrong: rounded(from.nothing_wrong),
@@ -458,6 +465,10 @@ fn check(base: &KnowledgeBase, from: &NextCheck) -> CheckReport {
         ),
         Ask::Reading(reading) => (Vec::new(), Vec::new(), None, Some(reading.to_string())),
     };
+    let alone = match &from.ask {
+        Ask::Sign(sign) => base.signs.get(sign),
+        Ask::Question(..) | Ask::Reading(_) => None,
+    };
     CheckReport {
         signs,
         options,
@@ -465,6 +476,8 @@ fn check(base: &KnowledgeBase, from: &NextCheck) -> CheckReport {
         reading,
         question: from.question.clone(),
         how: from.how.clone(),
+        yes: alone.and_then(|sign| sign.yes.clone()),
+        mistaken_for: alone.and_then(|sign| sign.mistaken_for.clone()),
         gain_bits: rounded(from.gain_bits),
         effort: from.effort_word.clone(),
         separates: ids(&from.separates),

@@ -117,7 +117,12 @@ fn weighed_for(told: &Told<'_>) -> Option<String> {
     // The species that stands for "not named" is no species that anybody grows.
     let species = match &observations.species {
         Some(id) if base.default_species() != Some(id) => {
-            format!("Weighed for {}", name(id.as_str()))
+            let usual = if observations.usual_species {
+                " (as your settings say)"
+            } else {
+                ""
+            };
+            format!("Weighed for {}{usual}", name(id.as_str()))
         }
         _ => "No species was named, so general limits were used".to_owned(),
     };
@@ -201,6 +206,15 @@ fn next_check(page: &mut Page, base: &KnowledgeBase, check: &NextCheck) {
         );
     }
     page.labelled(4, "How:", &sentence(&check.how));
+    if let Ask::Sign(sign) = &check.ask {
+        let sign = base.signs.get(sign);
+        if let Some(yes) = sign.and_then(|sign| sign.yes.as_ref()) {
+            page.labelled(4, "Yes is:", yes);
+        }
+        if let Some(other) = sign.and_then(|sign| sign.mistaken_for.as_ref()) {
+            page.labelled(4, "Not to mix up:", other);
+        }
+    }
     if check.hazard {
         page.labelled(
             4,

@@ -14,6 +14,7 @@ mod chaining;
 mod chamber;
 mod cli;
 mod confusers;
+mod conventions;
 mod coverage;
 mod docs;
 mod handbook;
@@ -32,6 +33,10 @@ mod reference;
 mod report;
 mod responses;
 mod score;
+#[cfg(unix)]
+mod screens;
+#[cfg(unix)]
+mod seat;
 mod sense;
 #[cfg(unix)]
 mod terminal;
