@@ -9,7 +9,7 @@
 
 use std::collections::{HashMap, HashSet};
 
-use crate::engine::condition::{Comparison, Side, Truth};
+use crate::engine::condition::{Side, Truth};
 use crate::engine::facts::FactBase;
 use crate::engine::id::{CauseId, FamilyId, ReadingId, SignId};
 use crate::engine::knowledge::{Finding, KnowledgeBase, Reading};
@@ -27,6 +27,15 @@ use crate::train::chance::Chance;
 /// judgement: clearly beyond what the meter could have got wrong, but not far out.
 const CLEARLY: f64 = 2.0;
 
+/// What is the case, and what a grower finds who looks at everything.
+#[derive(Debug, Clone, PartialEq)]
+pub struct World {
+    /// All that can be told.
+    pub told: Observations,
+    /// The causes and roots that are there, in the order of the knowledge.
+    pub there: Vec<CauseId>,
+}
+
 /// Draws what a grower would find who looks at everything: what is recorded as it is recorded, and the rest from the
 /// model, with exactly these causes or roots there.
 ///
@@ -37,7 +46,7 @@ pub fn world(
     recorded: &Observations,
     present: &[CauseId],
     chance: &mut Chance,
-) -> Observations {
+) -> World {
     let base = reasoner.base();
     let facts = FactBase::new(base, &reasoner.rulebook, recorded);
     let setting = reasoner.setting(&facts);
@@ -64,7 +73,14 @@ pub fn world(
         }
     }
     take_out_what_cannot_be(reasoner, recorded, &mut world);
-    world
+    let causes = base.causes.keys().enumerate();
+    World {
+        told: world,
+        there: causes
+            .filter(|(place, _)| draw.there.contains(place))
+            .map(|(_, id)| id.clone())
+            .collect(),
+    }
 }
 
 /// Draws the causes of an occasion of which this much is known, each by how common it is.
@@ -269,14 +285,4 @@ fn between(low: f64, high: f64, believable: (f64, f64), reading: &Reading) -> f6
 
 fn yes_or_no(there: bool) -> Answer {
     if there { Answer::Yes } else { Answer::No }
-}
-
-/// Every comparison of a reading that some cause shows.
-#[cfg(test)]
-fn comparisons<'k>(reasoner: &Reasoner<'k>, id: &ReadingId) -> Vec<&'k Comparison> {
-    let found = reasoner.links.iter().filter_map(|(finding, _)| match finding {
-        Finding::Reading(comparison) if comparison.reading == *id => Some(comparison),
-        _ => None,
-    });
-    found.collect()
 }

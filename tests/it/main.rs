@@ -17,6 +17,7 @@ mod confusers;
 mod conventions;
 mod coverage;
 mod docs;
+mod grower;
 mod handbook;
 mod house;
 mod journeys;
