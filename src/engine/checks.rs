@@ -158,7 +158,8 @@ impl<'a, 'k> Checks<'a, 'k> {
             .any(|candidate| self.turn(candidate, valued, in_play) >= least)
     }
 
-    /// Checks that tell the causes in play apart; none where these are settled or no answer could turn the verdict.
+    /// Checks that tell the causes in play apart; none where these are settled, and where no answer could turn the verdict
+    /// only those for a hazard.
     fn about_causes(&self, valued: &mut Vec<Valued>) -> Vec<Candidate> {
         let network = &self.worked.network;
         let in_play = self.in_play();
@@ -179,10 +180,11 @@ impl<'a, 'k> Checks<'a, 'k> {
         let mut candidates = self.grouped(open, valued);
         let least = self.reasoner.base.scale.numbers.stop_gain;
         candidates.retain(|candidate| candidate.gain_bits >= least);
-        if self.decided(&in_play) && !self.could_turn(&candidates, valued, &in_play) {
-            return Vec::new();
-        }
         self.mark_hazards(&mut candidates, &hazards);
+        if self.decided(&in_play) && !self.could_turn(&candidates, valued, &in_play) {
+            // What could hurt somebody is looked for all the same.
+            candidates.retain(|candidate| candidate.hazard);
+        }
         candidates
     }
 

@@ -349,21 +349,22 @@ fn the_order_of_the_files_takes_more_checks_and_comes_out_right_less_often() {
     insta::assert_snapshot!("grower_orders", summaries);
 }
 
-/// Takes a minute in a release build: `cargo test --release drawn_growers -- --ignored --nocapture`.
+/// Whatever is common may be wrong, several things at once; 300 of these take half a minute in a release build.
 #[test]
-#[ignore = "slow; run it when the choice of checks is changed"]
-fn drawn_growers_are_told_right_in_three_of_four() {
+fn drawn_growers_are_told_right_more_often_than_in_the_order_of_the_files() {
     let base = embedded::base();
     let reasoner = Reasoner::new(&base, System::Metric);
-    let growers = drawn(&reasoner, 300);
+    let growers = drawn(&reasoner, 30);
     let ours = Tally::of(&reasoner, &growers, Order::Ours);
-    println!("{}", ours.summary());
-    println!(
-        "{}",
-        Tally::of(&reasoner, &growers, Order::OfFiles).summary()
-    );
+    let files = Tally::of(&reasoner, &growers, Order::OfFiles);
     assert!(ours.quantile(1.0) <= MOST_CHECKS);
-    assert!(ours.right * 4 >= growers.len() * 3, "{}", ours.summary());
+    assert!(
+        ours.right > files.right,
+        "{}; {}",
+        ours.summary(),
+        files.summary()
+    );
+    assert!(ours.right * 3 >= growers.len() * 2, "{}", ours.summary());
 }
 
 #[test]
