@@ -377,7 +377,9 @@ impl<'a, 'k> Checks<'a, 'k> {
         let setting = self.reasoner.setting(&self.worked.facts);
         let telling = |shows: &&Shows| shows.share * (1.0 - setting.anyway(&shows.finding));
         let entry = &self.reasoner.base.causes[self.worked.network.causes[cause]];
-        let shows = entry.shows.iter().filter(|shows| setting.speaks(shows));
+        let sign = |shows: &Shows| matches!(shows.finding, Finding::Sign(_));
+        let shows = entry.shows.iter();
+        let shows = shows.filter(|shows| sign(shows) && setting.speaks(shows));
         let most = shows.max_by(|a, b| telling(a).total_cmp(&telling(b)));
         let known = |shows: &Shows| {
             let facts = &self.worked.facts;
