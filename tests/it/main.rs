@@ -20,6 +20,7 @@ mod conventions;
 mod coverage;
 mod docs;
 mod follow_up;
+mod grower;
 mod handbook;
 mod house;
 mod journal;
