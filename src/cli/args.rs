@@ -1,5 +1,7 @@
 //! The command line as it is written.
 
+mod journal;
+
 use std::path::PathBuf;
 
 use clap::builder::PossibleValuesParser;
@@ -7,6 +9,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::report::json::CONTRACTS;
 use crate::report::page::{LEAST_WIDTH, MOST_WIDTH};
+
+pub use crate::cli::args::journal::{CasesArgs, CasesCommand, FollowUpArgs, OutcomeWord};
 
 /// Works out what is wrong in a mushroom fruiting chamber, how sure that is, what to do first, and when to protect
 /// yourself.
@@ -99,6 +103,10 @@ pub enum Command {
     Why(WhyArgs),
     /// Explain why a cause is not believed in a case, and what would bring it up
     WhyNot(WhyArgs),
+    /// List, show, compare, export and import the cases you kept
+    Cases(CasesArgs),
+    /// Look again at a case you kept: did it work, and what was it in the end
+    FollowUp(FollowUpArgs),
     /// Look up species, signs, causes, actions and cautions, and compare causes
     Handbook(HandbookArgs),
     /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls
@@ -131,7 +139,7 @@ pub enum Command {
         #[arg(value_name = "DIR")]
         folder: Option<PathBuf>,
     },
-    /// Print the JSON Schema of what the program writes
+    /// Print the JSON Schema of what the program writes, and of the profile that it reads
     Schema {
         /// Which
         #[arg(value_parser = PossibleValuesParser::new(CONTRACTS))]
@@ -174,6 +182,12 @@ pub struct ChamberArgs {
     /// The profile of the chamber, or `-` for standard input
     #[arg(value_name = "PROFILE")]
     pub profile: PathBuf,
+    /// The species, in place of the one that the profile names
+    #[arg(long, value_name = "NAME")]
+    pub species: Option<String>,
+    /// The stage of the crop, in place of the one that the profile names
+    #[arg(long, value_name = "STAGE")]
+    pub stage: Option<String>,
     /// Change a number and show both settings side by side, as in `fan=2x` or `set-point=90 %`; may be given several
     /// times
     #[arg(long, value_name = "NAME=VALUE")]
@@ -195,6 +209,16 @@ pub struct DiagnoseArgs {
     /// A drawing that `log --plot` made, to stand on the page; may be given several times
     #[arg(long, value_name = "FILE", requires = "html")]
     pub chart: Vec<PathBuf>,
+    /// Keep the case in your journal, which you alone can read; or write it to a new case file with `--save=FILE`
+    #[arg(
+        long,
+        visible_alias = "keep",
+        value_name = "FILE",
+        num_args = 0..=1,
+        require_equals = true,
+        conflicts_with = "batch"
+    )]
+    pub save: Option<Option<PathBuf>>,
 }
 
 /// Arguments of `ask`.
@@ -279,7 +303,7 @@ pub struct LogArgs {
     /// How the file is to be read.
     #[command(flatten)]
     pub how: HowToRead,
-    /// Write readings and signs to this case file, for `diagnose`; an existing file is not overwritten
+    /// Write readings, signs and every finding to this case file, for `diagnose`; an existing file is not overwritten
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
     /// Draw the log into this SVG file; an existing file is not overwritten
@@ -300,6 +324,9 @@ pub struct HowToRead {
     /// The unit of a column that does not say it, as in `temperature=F`
     #[arg(long, value_name = "WHAT=UNIT")]
     pub unit: Vec<String>,
+    /// What the letters of a zone in the stamps stand for, where several places use them, as in `CST=-06:00`
+    #[arg(long, value_name = "LETTERS=OFFSET")]
+    pub abbreviation: Vec<String>,
     /// What comes first in dates such as 03/04/2026
     #[arg(long, value_enum)]
     pub date_order: Option<DateOrder>,

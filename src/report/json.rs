@@ -2,9 +2,11 @@
 
 mod air;
 mod balance;
+mod cases;
 mod exchange;
 mod explanation;
 mod log;
+mod profile;
 mod sensor;
 
 use schemars::JsonSchema;
@@ -16,6 +18,8 @@ use crate::engine::diagnosis::{
     Verdict,
 };
 use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Severity};
+use crate::engine::observations::FromLog;
+use crate::engine::rates::PersonalRate;
 use crate::report::coverage::CoverageReport;
 use crate::report::score::ScoreReport;
 use crate::report::text::{Told, option_names};
@@ -23,6 +27,10 @@ use crate::report::words::verdict;
 
 pub use crate::report::json::air::{AIR_SCHEMA, AirReport, air};
 pub use crate::report::json::balance::{BALANCE_SCHEMA, BalanceReport, balance};
+pub use crate::report::json::cases::{
+    CasesReport, ComparisonReport, ImportedReport, LearnedReport, cases, comparison, imported,
+    learned,
+};
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
@@ -52,6 +60,8 @@ pub struct DiagnosisReport {
     pub usual_species: bool,
     /// Ids of what the profile of the chamber told rather than this occasion.
     pub told_by_profile: Vec<String>,
+    /// What a sensor log said, with the time it is about, and the readings and signs that rest on it.
+    pub told_by_log: Vec<FromLogReport>,
     /// Probability that something outside the book is at work.
     pub nothing_fits: f64,
     /// Probability that nothing at all is wrong.
@@ -60,6 +70,9 @@ pub struct DiagnosisReport {
     pub exact: bool,
     /// By how much the findings fit each other badly, in bits.
     pub conflict_bits: f64,
+    /// Base rates of this grower's own that stood in for shipped ones; left out where there are none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub personal_rates: Vec<PersonalRateReport>,
     /// Causes, most confident first.
     pub causes: Vec<CauseReport>,
     /// Findings that no cause explains well.
@@ -80,6 +93,23 @@ pub struct DiagnosisReport {
     pub problems: Vec<ProblemReport>,
     /// Fingerprint of the knowledge it was made with.
     pub knowledge: String,
+}
+
+/// Something that a sensor log said.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct FromLogReport {
+    /// The finding or measure of the log.
+    pub id: String,
+    /// What it says.
+    pub text: String,
+    /// From when.
+    pub from: String,
+    /// To when.
+    pub to: String,
+    /// The readings and signs that rest on it; empty where the knowledge has no use for it.
+    pub told: Vec<String>,
+    /// The numbers it rests on, with units in their names.
+    pub evidence: Value,
 }
 
 /// A cause with its confidence and reasons.
@@ -107,6 +137,21 @@ pub struct CauseReport {
     pub speaks_against: Vec<ReasonReport>,
     /// What may stand behind it.
     pub roots: Vec<RootReport>,
+}
+
+/// A base rate of this grower's own.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PersonalRateReport {
+    /// The cause.
+    pub cause: String,
+    /// How common it is as shipped, 0 to 1.
+    pub shipped: f64,
+    /// What was used in its place, 0 to 1.
+    pub used: f64,
+    /// In how many confirmed cases it was found.
+    pub found: u32,
+    /// In how many it could have been found.
+    pub of: u32,
 }
 
 /// A finding with its weight.
@@ -303,16 +348,18 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
     DiagnosisReport {
         schema: DIAGNOSIS_SCHEMA,
         decided: matches!(from.verdict, Verdict::Decided | Verdict::NothingWrong),
-        verdict: verdict_word(from.verdict),
+        verdict: from.verdict.word(),
         summary: verdict(told.base, from),
         species: told.observations.species.as_ref().map(ToString::to_string),
         stage: told.observations.stage.as_ref().map(ToString::to_string),
         usual_species: told.observations.usual_species,
         told_by_profile: told.observations.from_profile.iter().cloned().collect(),
+        told_by_log: told.observations.from_log.iter().map(from_log).collect(),
         nothing_fits: rounded(from.nothing_fits),
         nothing_wrong: rounded(from.nothing_wrong),
         exact: from.exact,
         conflict_bits: rounded(from.conflict_bits),
+        personal_rates: from.personal_rates.iter().map(personal_rate).collect(),
         causes: from.causes.iter().map(cause).collect(),
         unexplained: from.unexplained.iter().map(finding).collect(),
         normal_looks: from.normal_looks.iter().map(finding).collect(),
@@ -333,21 +380,33 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 /// Every contract that has a schema, with the word that asks for it.
 pub const CONTRACTS: &[&str] = &[
     "air",
+    "cases",
     "chamber",
+    "comparison",
     "coverage",
     "diagnosis",
     "exchange",
     "explanation",
+    "imported",
+    "learned",
     "log",
     "problem",
+    "profile",
     "score",
     "sensor",
 ];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
+    if contract == "profile" {
+        return Some(profile::profile());
+    }
     let schema = match contract {
         "air" => schemars::schema_for!(AirReport),
+        "cases" => schemars::schema_for!(CasesReport),
+        "comparison" => schemars::schema_for!(ComparisonReport),
+        "imported" => schemars::schema_for!(ImportedReport),
+        "learned" => schemars::schema_for!(LearnedReport),
         "chamber" => schemars::schema_for!(BalanceReport),
         "coverage" => schemars::schema_for!(CoverageReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
@@ -367,16 +426,6 @@ pub(crate) fn rounded(number: f64) -> f64 {
     let rounded = (number * 1e6).round() / 1e6;
     // Minus nought would be printed with its sign.
     if rounded == 0.0 { 0.0 } else { rounded }
-}
-
-fn verdict_word(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::NothingTold => "nothing-told",
-        Verdict::NothingWrong => "nothing-wrong",
-        Verdict::Decided => "decided",
-        Verdict::Undecided => "undecided",
-        Verdict::NothingFits => "nothing-fits",
-    }
 }
 
 /// The word for a kind of cause, as in the knowledge files.
@@ -400,6 +449,27 @@ fn ids<T: ToString>(ids: &[T]) -> Vec<String> {
 
 fn sources(cites: &[Cite]) -> Vec<String> {
     cites.iter().map(|cite| cite.source.to_string()).collect()
+}
+
+fn from_log(said: &FromLog) -> FromLogReport {
+    FromLogReport {
+        id: said.id.clone(),
+        text: said.text.clone(),
+        from: said.from.clone(),
+        to: said.to.clone(),
+        told: said.told.clone(),
+        evidence: serde_json::json!(said.evidence),
+    }
+}
+
+fn personal_rate(from: &PersonalRate) -> PersonalRateReport {
+    PersonalRateReport {
+        cause: from.cause.to_string(),
+        shipped: rounded(from.shipped),
+        used: rounded(from.used),
+        found: from.counted.found,
+        of: from.counted.of,
+    }
 }
 
 fn cause(from: &CauseFound) -> CauseReport {

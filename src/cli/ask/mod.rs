@@ -285,11 +285,11 @@ fn interrupt(
 }
 
 fn ending(end: End) -> &'static str {
-    const { assert!(MOST_CHECKS == 15, "the sentence below names the number") };
+    const { assert!(MOST_CHECKS == 9, "the sentence below names the number") };
     match end {
         End::Enough => "That was enough. The result:",
         End::NothingOpen => "Nothing is left that is worth asking. The result:",
         End::NothingDoable => "What is left to look at cannot be checked now. The result:",
-        End::Long => "Fifteen checks are enough for one visit. The result:",
+        End::Long => "Nine checks are enough for one visit. The result:",
     }
 }

@@ -101,14 +101,22 @@ numbers! {
     unknown_strength = "unknown-strength", 0.0..=1.0;
     /// An unknown cause shows a sign at most this many times as often as it is seen anyway.
     unknown_lift = "unknown-lift", 1.0..=1000.0;
+    /// How many of a grower's own cases the shipped base rate of a cause counts as much as.
+    pseudo_cases = "pseudo-cases", 1.0..=10000.0;
     /// Chance that a later sign of a family merely repeats an earlier one.
     copy_rate = "copy-rate", 0.0..=1.0;
     /// Likelihood of the sign when a person answers "probably".
     probably = "probably", 0.5..=1.0;
     /// Likelihood of the sign when a person answers "unsure".
     unsure = "unsure", 0.5..=1.0;
+    /// What being asked and answering costs, whatever the check, as a multiple of a glance.
+    asking_effort = "asking-effort", 0.0..=100.0;
     /// Information in bits below which no question is worth asking.
     stop_gain = "stop-gain", 0.0..=1.0;
+    /// With a verdict reached, a check must raise the chance that it is right by this much to be worth asking.
+    turn_gain = "turn-gain", 0.0..=1.0;
+    /// A check on the roots must raise the chance that the likeliest root is right by this much.
+    root_turn_gain = "root-turn-gain", 0.0..=1.0;
     /// Confidence from which the leading cause is settled.
     settled_at = "settled-at", 0.0..=1.0;
     /// Confidence the leader needs for a verdict.
