@@ -19,6 +19,7 @@ pub mod light;
 pub mod network;
 pub mod normal;
 pub mod observations;
+pub mod outlook;
 pub mod quantity;
 pub mod question;
 pub mod reasoner;

@@ -63,6 +63,11 @@ impl<'k> Reasoner<'k> {
         self.base
     }
 
+    /// The system of units for numbers in texts.
+    pub fn system(&self) -> System {
+        self.system
+    }
+
     /// Works out what is wrong, how sure that is, what to do, what to be careful of and what to check next. Equal
     /// observations give equal results, whatever the order they were told in.
     pub fn diagnose(&self, observations: &Observations) -> Diagnosis {

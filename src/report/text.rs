@@ -4,6 +4,7 @@
 //! to look at next.
 
 mod advice;
+pub mod asides;
 pub(crate) mod causes;
 
 use crate::engine::diagnosis::{Ask, Diagnosis, FindingText, NextCheck, Verdict};

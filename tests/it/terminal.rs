@@ -216,7 +216,7 @@ fn a_slip_in_a_reading_is_named_and_asked_for_again() {
     seat.press("29OO\r");
     seat.wait_for("did you mean `ppm`? Type it again.");
     seat.press("2900\r");
-    seat.wait_for("> 2900 (understood as 2900 ppm)");
+    seat.wait_for("> 2900: taken as 2900 ppm, give or take");
     let (status, _) = seat.break_off("--resume");
     assert_eq!(status, 130);
 }

@@ -3,24 +3,25 @@
 pub mod again;
 pub mod answers;
 pub mod keep;
+pub mod list;
 pub mod prompt;
 pub mod save;
 pub mod script;
 pub mod terminal;
 pub mod theme;
+pub mod through;
+pub mod typed;
 pub mod walk;
 
-use std::collections::HashSet;
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use crate::cli::args::{AskArgs, Format};
 use crate::cli::ask::answers::{Answers, parse};
 use crate::cli::ask::keep::Keeper;
-use crate::cli::ask::prompt::running;
 use crate::cli::ask::script::Script;
 use crate::cli::ask::terminal::Terminal;
-use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
+use crate::cli::ask::walk::{Reply, Step, Walk};
 use crate::cli::chamber;
 use crate::cli::diagnose;
 use crate::cli::exit::{Exit, Failure, Outcome};
@@ -29,16 +30,19 @@ use crate::cli::input;
 use crate::cli::session::Session;
 use crate::engine::chamber::facts::ProfileFacts;
 use crate::engine::chamber::profile::Chamber;
-use crate::engine::diagnosis::Diagnosis;
-use crate::engine::id::CautionId;
-use crate::engine::knowledge::{KnowledgeBase, Severity};
-use crate::engine::observations::Observations;
+use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::reasoner::Reasoner;
 use crate::report::page::{Ink, Look, Page};
-use crate::report::text::caution;
+
+pub use crate::cli::ask::through::{Done, through};
 
 /// Somebody, or something, that answers.
 pub trait Asker {
+    /// How what is said next should look, where that follows a window that can change; `None` for as agreed.
+    fn look(&mut self) -> Option<Look> {
+        None
+    }
+
     /// Tells what needs no answer.
     ///
     /// # Errors
@@ -140,7 +144,7 @@ fn at_terminal(
         options.extend(["--profile".into(), path.clone().into_os_string()]);
     }
     let mut keeper = Keeper::new(args.resume.as_deref(), options)?;
-    let mut terminal = Terminal::new(base, look, session.system);
+    let mut terminal = Terminal::new(base, look, session.width_is_asked(), session.system);
     let note = |terminal: &mut Terminal<'_>, text: &str| {
         let mut page = Page::new(look);
         page.paragraph(0, Ink::Faint, text);
@@ -197,99 +201,4 @@ fn read_answers(base: &KnowledgeBase, path: &Path) -> Result<Answers, Failure> {
             listed(&faults)
         ))
     })
-}
-
-/// Where a walk came out.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Done {
-    /// What was told.
-    pub observations: Observations,
-    /// What it comes to.
-    pub diagnosis: Diagnosis,
-}
-
-/// Goes through a walk to its end. The answers are kept after every step.
-///
-/// # Errors
-/// Where no reply can be had any more.
-pub fn through(
-    mut walk: Walk<'_>,
-    reasoner: &Reasoner<'_>,
-    asker: &mut dyn Asker,
-    look: Look,
-    keep: &mut dyn FnMut(&Answers) -> io::Result<()>,
-) -> io::Result<Done> {
-    let mut warned: HashSet<CautionId> = HashSet::new();
-    loop {
-        let observations = walk.observations();
-        let diagnosis = reasoner.diagnose(&observations);
-        interrupt(&diagnosis, &mut warned, asker, look)?;
-        let step = walk.next_step(&diagnosis, reasoner);
-        if let Step::Finished(end) = step {
-            let mut page = Page::new(look);
-            page.paragraph(0, Ink::Faint, ending(end));
-            page.blank();
-            asker.say(&page.finish())?;
-            return Ok(Done {
-                observations,
-                diagnosis,
-            });
-        }
-        let mut page = Page::new(look);
-        // An empty line parts the steps.
-        let mut head = String::from("\n");
-        if let Some(line) = running(&diagnosis) {
-            page.paragraph(0, Ink::Faint, &line);
-            head.push_str(&page.finish());
-        }
-        asker.say(&head)?;
-        let reply = asker.ask(&step)?;
-        if walk.reply(&step, reply) == Moved::Nowhere {
-            let mut page = Page::new(look);
-            page.paragraph(0, Ink::Faint, "There is no step before this one.");
-            asker.say(&page.finish())?;
-        }
-        if let Err(error) = keep(walk.answers()) {
-            let mut page = Page::new(look);
-            page.paragraph(
-                0,
-                Ink::Care,
-                &format!(
-                    "Your answers cannot be kept in case of a break ({error}); the walk goes on."
-                ),
-            );
-            asker.say(&page.finish())?;
-        }
-    }
-}
-
-/// Tells every new caution that cannot wait for the report, each once.
-fn interrupt(
-    diagnosis: &Diagnosis,
-    warned: &mut HashSet<CautionId>,
-    asker: &mut dyn Asker,
-    look: Look,
-) -> io::Result<()> {
-    for due in &diagnosis.cautions {
-        if due.severity == Severity::Info || !warned.insert(due.id.clone()) {
-            continue;
-        }
-        let mut page = Page::new(look);
-        caution(&mut page, due);
-        asker.say(&format!("\n{}", page.finish()))?;
-        if due.severity == Severity::Stop {
-            asker.pause()?;
-        }
-    }
-    Ok(())
-}
-
-fn ending(end: End) -> &'static str {
-    const { assert!(MOST_CHECKS == 15, "the sentence below names the number") };
-    match end {
-        End::Enough => "That was enough. The result:",
-        End::NothingOpen => "Nothing is left that is worth asking. The result:",
-        End::NothingDoable => "What is left to look at cannot be checked now. The result:",
-        End::Long => "Fifteen checks are enough for one visit. The result:",
-    }
 }

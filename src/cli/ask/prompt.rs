@@ -1,11 +1,11 @@
 //! How a step is put to a person: the question, how to look, and the choices.
 
-use crate::cli::ask::answers::Which;
+use crate::cli::ask::answers::{Taken, Which};
 use crate::cli::ask::walk::{Reply, Step};
 use crate::engine::diagnosis::{Ask, Diagnosis};
 use crate::engine::id::SpeciesId;
-use crate::engine::knowledge::{KnowledgeBase, Species};
-use crate::engine::quantity::{System, show};
+use crate::engine::knowledge::{KnowledgeBase, Reading, Species};
+use crate::engine::quantity::{System, show, show_difference};
 use crate::report::text::option_names;
 use crate::report::words::{percent, sentence, unstopped};
 
@@ -21,6 +21,8 @@ pub struct Prompt {
     pub how: String,
     /// What can be chosen; empty for a reading.
     pub choices: Vec<String>,
+    /// What is typed to find each choice; empty for a list too short to be searched.
+    pub found_by: Vec<String>,
     /// Whether several can be chosen.
     pub several: bool,
 }
@@ -40,6 +42,9 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
             question: "What are you growing?".to_owned(),
             how: "Limits and normal looks differ from one to the next.".to_owned(),
             choices: nameable(base).map(|(_, one)| one.name.clone()).collect(),
+            found_by: nameable(base)
+                .map(|(_, one)| format!("{} {} {}", one.name, one.latin, one.also.join(" ")))
+                .collect(),
             several: false,
         },
         Step::Stage => Prompt {
@@ -50,6 +55,7 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
                 .values()
                 .map(|one| format!("{}: {}", one.name, unstopped(&one.summary)))
                 .collect(),
+            found_by: Vec::new(),
             several: false,
         },
         Step::Setup(items) => Prompt {
@@ -61,6 +67,7 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
                 .filter_map(|id| base.setup.get(id))
                 .map(|item| item.statement.clone())
                 .collect(),
+            found_by: Vec::new(),
             several: true,
         },
         Step::Complaints(signs) => Prompt {
@@ -70,6 +77,7 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
                 .iter()
                 .filter_map(|id| base.signs.get(id)?.opening.clone())
                 .collect(),
+            found_by: Vec::new(),
             several: true,
         },
         Step::Check(check) => {
@@ -87,6 +95,7 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
                 question: check.question.clone(),
                 how: sentence(&check.how),
                 choices,
+                found_by: Vec::new(),
                 several,
             }
         }
@@ -94,8 +103,30 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
             question: String::new(),
             how: String::new(),
             choices: Vec::new(),
+            found_by: Vec::new(),
             several: false,
         },
+    }
+}
+
+/// Why an opening step is put; what a check would tell is worked out for the occasion.
+pub fn why_opening(step: &Step) -> &'static str {
+    match step {
+        Step::Species => {
+            "What is too warm, too dry or too stale for one kind is right for another, and what looks like trouble in \
+             one is how another always looks."
+        }
+        Step::Stage => {
+            "Limits change as the crop goes on: what pins need would spoil mushrooms that are half grown."
+        }
+        Step::Setup(_) => {
+            "How it is built and run makes some causes likelier before anything is seen. Nothing is concluded from it \
+             alone."
+        }
+        Step::Complaints(_) => {
+            "Everything that is asked afterwards follows from what you name here."
+        }
+        Step::Check(_) | Step::Finished(_) => "",
     }
 }
 
@@ -151,23 +182,43 @@ pub fn in_words(base: &KnowledgeBase, step: &Step, reply: &Reply, system: System
         Reply::Which(Which::None) => "none of these".to_owned(),
         Reply::Which(Which::Unsure) => "not sure".to_owned(),
         Reply::Reading(taken) => {
-            let unit = match step {
+            let reading = match step {
                 Step::Check(check) => match &check.ask {
-                    Ask::Reading(id) => base.readings.get(id).map(|reading| reading.unit),
+                    Ask::Reading(id) => base.readings.get(id),
                     Ask::Sign(_) | Ask::Question(..) => None,
                 },
                 _ => None,
             };
-            unit.map_or_else(
-                || taken.typed.clone(),
-                |unit| {
-                    let understood = show(taken.measured.value, unit, system);
-                    format!("{} (understood as {understood})", taken.typed)
-                },
-            )
+            reading.map_or_else(|| taken.typed.clone(), |one| understood(one, taken, system))
         }
         Reply::CannotNow => "cannot check now".to_owned(),
+        Reply::Why => "why do you ask?".to_owned(),
+        Reply::SoFar => "what do you think so far?".to_owned(),
         Reply::Back => "back".to_owned(),
         Reply::Enough => "enough".to_owned(),
     }
+}
+
+/// What was typed, what it was taken for, and how far off it is taken to be at most.
+fn understood(reading: &Reading, taken: &Taken, system: System) -> String {
+    let measured = taken.measured;
+    let spread = match measured.tolerance {
+        // Limits between which any value is as likely as any other: half of what lies between them.
+        Some(deviation) => deviation * 3.0_f64.sqrt(),
+        None => reading.tolerance + reading.tolerance_share * measured.value.abs(),
+    };
+    let value = show(measured.value, reading.unit, system);
+    if spread <= 0.0 {
+        return format!("{}: taken as {value}", taken.typed);
+    }
+    let spread = show_difference(spread, reading.unit, system);
+    let whose = if measured.tolerance.is_some() {
+        "as you said"
+    } else {
+        "usual for such a reading"
+    };
+    format!(
+        "{}: taken as {value}, give or take {spread} ({whose})",
+        taken.typed
+    )
 }

@@ -63,6 +63,10 @@ pub enum Reply {
     Reading(Taken),
     /// It cannot be checked now.
     CannotNow,
+    /// Why is that asked? The step is put again.
+    Why,
+    /// How do things look so far? The step is put again.
+    SoFar,
     /// Back to the step before.
     Back,
     /// No more questions.
@@ -87,8 +91,17 @@ pub struct Walk<'k> {
     /// The chamber, and what its profile tells.
     profile: Option<Profile>,
     answers: Answers,
-    past: Vec<Answers>,
+    past: Vec<Past>,
+    undone: Option<(Step, Reply)>,
     enough: bool,
+}
+
+/// A step that was gone, and the answers before it.
+#[derive(Debug, Clone)]
+struct Past {
+    before: Answers,
+    step: Step,
+    reply: Reply,
 }
 
 /// A chamber with what its profile tells.
@@ -116,6 +129,7 @@ impl<'k> Walk<'k> {
             profile: None,
             answers,
             past: Vec::new(),
+            undone: None,
             enough: false,
         }
     }
@@ -224,11 +238,13 @@ impl<'k> Walk<'k> {
     /// Takes a reply to a step.
     pub fn reply(&mut self, step: &Step, reply: Reply) -> Moved {
         let mut answers = self.answers.clone();
+        let taken = reply.clone();
         match (step, reply) {
             (_, Reply::Back) => {
                 return match self.past.pop() {
-                    Some(before) => {
-                        self.answers = before;
+                    Some(past) => {
+                        self.answers = past.before;
+                        self.undone = Some((past.step, past.reply));
                         Moved::Back
                     }
                     None => Moved::Nowhere,
@@ -253,9 +269,18 @@ impl<'k> Walk<'k> {
             }
             _ => return Moved::Nowhere,
         }
-        self.past
-            .push(std::mem::replace(&mut self.answers, answers));
+        let before = std::mem::replace(&mut self.answers, answers);
+        self.past.push(Past {
+            before,
+            step: step.clone(),
+            reply: taken,
+        });
         Moved::On
+    }
+
+    /// The step that was last gone back from, with the reply that was taken back.
+    pub fn undone(&self) -> Option<&(Step, Reply)> {
+        self.undone.as_ref()
     }
 }
 
