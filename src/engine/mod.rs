@@ -1,6 +1,7 @@
 //! The reasoning itself: pure, without files, clock, environment, randomness or printing.
 
 pub mod advice;
+pub mod at_odds;
 pub mod chamber;
 pub mod checks;
 pub mod climate;

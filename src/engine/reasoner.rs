@@ -105,6 +105,7 @@ impl<'k> Reasoner<'k> {
             derived: self.derived_steps(&worked.facts),
             normal_looks: self.normal_looks(&worked),
             contradictions: self.contradictions(&worked),
+            homework: Vec::new(),
             unexplained,
             causes: causes
                 .into_iter()
@@ -516,20 +517,6 @@ impl<'k> Reasoner<'k> {
             });
         }
         steps
-    }
-
-    fn contradictions(&self, worked: &Worked<'k>) -> Vec<String> {
-        let wording = self.wording(&worked.facts);
-        let found = worked.facts.contradictions(&self.rulebook);
-        found
-            .into_iter()
-            .map(|proposition| {
-                wording.literal(&Literal {
-                    proposition,
-                    holds: true,
-                })
-            })
-            .collect()
     }
 }
 

@@ -16,6 +16,7 @@ mod cli;
 mod confusers;
 mod coverage;
 mod docs;
+mod flow;
 mod handbook;
 mod house;
 mod journeys;

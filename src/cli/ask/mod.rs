@@ -18,7 +18,7 @@ use std::path::Path;
 
 use crate::cli::args::{AskArgs, Format};
 use crate::cli::ask::answers::{Answers, parse};
-use crate::cli::ask::keep::Keeper;
+use crate::cli::ask::keep::{Earlier, Keeper};
 use crate::cli::ask::script::Script;
 use crate::cli::ask::terminal::Terminal;
 use crate::cli::ask::walk::{Reply, Step, Walk};
@@ -134,7 +134,7 @@ fn at_terminal(
     profile: Option<Profile>,
     session: &Session,
 ) -> Outcome {
-    let start = match &args.resume {
+    let mut start = match &args.resume {
         Some(path) => read_answers(base, path)?,
         None => Answers::default(),
     };
@@ -161,11 +161,17 @@ fn at_terminal(
                 path.display()
             ),
         )?,
-        (None, Some(command)) => {
+        (None, Some(Earlier { command, homework })) => {
+            let left = if homework {
+                "An earlier walk left something to look at later. To tell what you found"
+            } else {
+                "An earlier walk was broken off. To go on with it"
+            };
             note(
                 &mut terminal,
-                "An earlier walk was broken off. To go on with it, press Ctrl-C and give this command; to be rid of it, \
-                 delete the file it names.",
+                &format!(
+                    "{left}, press Ctrl-C and give this command; to be rid of it, delete the file it names."
+                ),
             )?;
             // Not wrapped, so that it can be pasted.
             terminal
@@ -173,6 +179,20 @@ fn at_terminal(
                 .map_err(|error| keep::broken_off(&error))?;
         }
         (None, None) => {}
+    }
+    if let count @ 1.. = start.put_off() {
+        let checks = if count == 1 {
+            "one check"
+        } else {
+            "some checks"
+        };
+        let question = format!("You put off {checks}. Can you make up for that now?");
+        if terminal
+            .confirm(&question)
+            .map_err(|error| keep::broken_off(&error))?
+        {
+            start.take_up();
+        }
     }
     let reasoner = Reasoner::new(base, session.system);
     let walk = in_chamber(Walk::gone_on_with(base, start, &reasoner), profile);
@@ -188,7 +208,16 @@ fn at_terminal(
         &mut terminal,
     )
     .map_err(|error| keep::broken_off(&error))?;
-    keeper.finished();
+    if let Some(command) = keeper.finished(!done.diagnosis.homework.is_empty()) {
+        note(
+            &mut terminal,
+            "Your answers are kept for the homework. To tell what you found:",
+        )?;
+        // Not wrapped, so that it can be pasted.
+        terminal
+            .say(&format!("  {command}\n"))
+            .map_err(|error| keep::broken_off(&error))?;
+    }
     Ok(Exit::Done)
 }
 

@@ -80,6 +80,19 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
             found_by: Vec::new(),
             several: true,
         },
+        Step::People(people) => Prompt {
+            question: "Does any of this hold for somebody who goes in, or who lives there?".to_owned(),
+            how: "It changes cautions and nothing else: no cause is weighed by it. It stays in your own files. You need \
+                not say."
+                .to_owned(),
+            choices: people
+                .iter()
+                .filter_map(|id| base.people.get(id))
+                .map(|one| one.statement.clone())
+                .collect(),
+            found_by: Vec::new(),
+            several: true,
+        },
         Step::Check(check) => {
             let (choices, several) = match &check.ask {
                 Ask::Sign(_) => (vec!["yes".to_owned(), "no".to_owned()], false),
@@ -125,6 +138,9 @@ pub fn why_opening(step: &Step) -> &'static str {
         }
         Step::Complaints(_) => {
             "Everything that is asked afterwards follows from what you name here."
+        }
+        Step::People(_) => {
+            "What may be there is worse for some people than for others, and they should not be the ones to deal with it."
         }
         Step::Check(_) | Step::Finished(_) => "",
     }
@@ -175,6 +191,13 @@ pub fn in_words(base: &KnowledgeBase, step: &Step, reply: &Reply, system: System
                             .unwrap_or_else(|| sign.statement.clone()),
                     )
                 })
+                .collect(),
+        ),
+        Reply::People(None) => "rather not said".to_owned(),
+        Reply::People(Some(ids)) if ids.is_empty() => "none of these".to_owned(),
+        Reply::People(Some(ids)) => marked(
+            ids.iter()
+                .filter_map(|id| Some(base.people.get(id)?.statement.clone()))
                 .collect(),
         ),
         Reply::Sign(answer) => answer.word().to_owned(),

@@ -49,6 +49,7 @@ impl Asker for Script<'_> {
             Step::Stage => Reply::Stage(None),
             Step::Setup(_) => Reply::Setup(Vec::new()),
             Step::Complaints(_) => Reply::Complaints(Vec::new()),
+            Step::People(_) => Reply::People(None),
             Step::Check(_) | Step::Finished(_) => Reply::CannotNow,
         });
         let put = prompt(self.base, step);

@@ -15,7 +15,7 @@ use crate::cli::ask::typed;
 use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::given::measured;
 use crate::engine::diagnosis::Ask;
-use crate::engine::id::{ReadingId, SignId};
+use crate::engine::id::{PersonId, ReadingId, SignId};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Answer;
 use crate::engine::quantity::System;
@@ -51,6 +51,10 @@ const END: Hot = Hot {
 const NONE: Hot = Hot {
     key: 'n',
     word: "none of these",
+};
+const RATHER_NOT: Hot = Hot {
+    key: 'r',
+    word: "rather not say",
 };
 const UNSURE: Hot = Hot {
     key: 'u',
@@ -283,6 +287,37 @@ impl<'a> Terminal<'a> {
         })
     }
 
+    fn people(&self, put: &Prompt, people: &[PersonId]) -> io::Result<Reply> {
+        let items = self.items(put.choices.iter().map(String::as_str), MARKED_INDENT);
+        let list = List {
+            items: &items,
+            found_by: &[],
+            several: true,
+            hot: &[NONE, RATHER_NOT, ASK_WHY, SO_FAR, GO_BACK, END],
+            quick: &[],
+            above: self.above.get(),
+            colour: self.look.colour,
+        };
+        loop {
+            match self.pick(&list)? {
+                // Nothing marked may mean either; the cautious branch must not be left by a slip.
+                Picked::Marked(places) if places.is_empty() => {
+                    self.note("Nothing is marked: n is for none of these, r for rather not say.")?;
+                }
+                Picked::Marked(places) => {
+                    let these = places
+                        .iter()
+                        .filter_map(|&place| people.get(place).cloned());
+                    return Ok(Reply::People(Some(these.collect())));
+                }
+                Picked::Hot('n') => return Ok(Reply::People(Some(Vec::new()))),
+                Picked::Hot('r') => return Ok(Reply::People(None)),
+                Picked::Hot(key) => return Ok(aside(key)),
+                Picked::One(_) | Picked::Escape => return Ok(Reply::Back),
+            }
+        }
+    }
+
     fn sign(&self, put: &Prompt) -> io::Result<Reply> {
         let words = put.choices.iter().map(String::as_str);
         let items = self.items(words.chain([UNSURE.word]), CHOICE_INDENT);
@@ -456,6 +491,7 @@ impl Terminal<'_> {
             }
             Step::Setup(ids) => self.marked(put, ids, Reply::Setup),
             Step::Complaints(ids) => self.marked(put, ids, Reply::Complaints),
+            Step::People(people) => self.people(put, people),
             Step::Check(check) => match &check.ask {
                 Ask::Sign(_) => self.sign(put),
                 Ask::Question(_, signs) => self.which(put, signs),

@@ -7,9 +7,9 @@ use crate::cli::ask::Asker;
 use crate::cli::ask::answers::Answers;
 use crate::cli::ask::prompt::{in_words, prompt, running, why_opening};
 use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
-use crate::engine::diagnosis::Diagnosis;
+use crate::engine::diagnosis::{Ask, Contradiction, Diagnosis, NextCheck};
 use crate::engine::id::CautionId;
-use crate::engine::knowledge::Severity;
+use crate::engine::knowledge::{KnowledgeBase, Severity};
 use crate::engine::observations::Observations;
 use crate::engine::reasoner::Reasoner;
 use crate::report::page::{Ink, Look, Page};
@@ -38,17 +38,23 @@ pub fn through(
     keep: &mut dyn FnMut(&Answers) -> io::Result<()>,
 ) -> io::Result<Done> {
     let mut warned: HashSet<CautionId> = HashSet::new();
+    let mut pointed_out: HashSet<String> = HashSet::new();
     loop {
         let look = asker.look().unwrap_or(look);
         let observations = walk.observations();
-        let diagnosis = reasoner.diagnose(&observations);
+        let mut diagnosis = reasoner.diagnose(&observations);
+        diagnosis
+            .contradictions
+            .extend(twice_told(&walk, reasoner.base()));
         interrupt(&diagnosis, &mut warned, asker, look)?;
+        point_out(&diagnosis, &mut pointed_out, asker, look)?;
         let step = walk.next_step(&diagnosis, reasoner);
         if let Step::Finished(end) = step {
             let mut page = Page::new(look);
             page.paragraph(0, Ink::Faint, ending(end));
             page.blank();
             asker.say(&page.finish())?;
+            diagnosis.homework = homework(&walk, &diagnosis, reasoner);
             return Ok(Done {
                 observations,
                 diagnosis,
@@ -97,6 +103,76 @@ pub fn through(
             );
             asker.say(&page.finish())?;
         }
+    }
+}
+
+/// What was told twice and differently.
+fn twice_told(walk: &Walk<'_>, base: &KnowledgeBase) -> Vec<Contradiction> {
+    walk.answers()
+        .told_twice(base)
+        .into_iter()
+        .filter_map(|id| {
+            let statement = &base.signs.get(&id)?.statement;
+            Some(Contradiction {
+                id: id.to_string(),
+                text: format!(
+                    "You named at first that {statement}, and answered later that it is not so: one of the two is a \
+                     slip. Go back to put it right."
+                ),
+                between: vec![statement.clone(), format!("not seen: {statement}")],
+                may_be: Vec::new(),
+                settle_by: None,
+            })
+        })
+        .collect()
+}
+
+/// Says what does not go together, each once.
+fn point_out(
+    diagnosis: &Diagnosis,
+    pointed_out: &mut HashSet<String>,
+    asker: &mut dyn Asker,
+    look: Look,
+) -> io::Result<()> {
+    for one in &diagnosis.contradictions {
+        if !pointed_out.insert(one.id.clone()) {
+            continue;
+        }
+        let mut page = Page::new(look);
+        page.heading(Ink::Care, "This does not go together");
+        page.entry(2, "!", Ink::Usual, &sentence(&one.text));
+        asker.say(&format!("\n{}", page.finish()))?;
+    }
+    Ok(())
+}
+
+/// What was put off and would still tell something, the most telling first.
+fn homework(walk: &Walk<'_>, diagnosis: &Diagnosis, reasoner: &Reasoner<'_>) -> Vec<NextCheck> {
+    if walk.answers().put_off() == 0 {
+        return Vec::new();
+    }
+    let mut found = reasoner.next_checks(&walk.observations());
+    // A stable sort: of equals the one that could show a hazard, or costs less, stays first.
+    found.sort_by(|a, b| b.gain_bits.total_cmp(&a.gain_bits));
+    let settling = diagnosis
+        .contradictions
+        .iter()
+        .filter_map(|one| one.settle_by.clone());
+    let mut list: Vec<NextCheck> = Vec::new();
+    for check in settling.chain(found) {
+        let listed = list.iter().any(|one| same(&one.ask, &check.ask));
+        if walk.answers().was_put_off(&check.ask) && !listed {
+            list.push(check);
+        }
+    }
+    list
+}
+
+/// Whether two checks ask for the same, whatever of it was answered meanwhile.
+fn same(one: &Ask, other: &Ask) -> bool {
+    match (one, other) {
+        (Ask::Question(one, _), Ask::Question(other, _)) => one == other,
+        _ => one == other,
     }
 }
 

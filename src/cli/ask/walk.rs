@@ -1,11 +1,12 @@
 //! The walk itself: which step comes next, what a reply does, how to go back. Pure; asks nobody.
 
 use crate::cli::ask::answers::{Answers, Taken, Told, Which};
+use crate::engine::at_odds::check_of;
 use crate::engine::chamber::facts::ProfileFacts;
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::diagnosis::{Ask, Diagnosis, NextCheck};
-use crate::engine::id::{SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::id::{PersonId, SetupId, SignId, SpeciesId, StageId};
+use crate::engine::knowledge::{KnowledgeBase, Severity};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::reasoner::Reasoner;
 
@@ -25,6 +26,8 @@ pub enum Step {
     Setup(Vec<SetupId>),
     /// Which of these signs made the person ask.
     Complaints(Vec<SignId>),
+    /// Which of these hold of somebody who goes in.
+    People(Vec<PersonId>),
     /// A check.
     Check(NextCheck),
     /// Nothing: the walk is over.
@@ -55,6 +58,8 @@ pub enum Reply {
     Setup(Vec<SetupId>),
     /// These signs made the person ask.
     Complaints(Vec<SignId>),
+    /// These hold of somebody who goes in, and no others; `None` for rather not said.
+    People(Option<Vec<PersonId>>),
     /// The answer about one sign.
     Sign(Answer),
     /// Which signs of a shared question hold.
@@ -135,7 +140,7 @@ impl<'k> Walk<'k> {
     }
 
     /// A walk that goes on from these answers: it goes through them in the order they were put in, so that there is a
-    /// way back. An answer that is not asked for on that way stands all the same.
+    /// way back. An answer that is not asked for on that way stands all the same, and can be taken back by itself.
     pub fn gone_on_with(
         base: &'k KnowledgeBase,
         answers: Answers,
@@ -152,8 +157,39 @@ impl<'k> Walk<'k> {
                 break;
             }
         }
-        walk.answers = answers;
+        walk.go_on(&answers);
         walk
+    }
+
+    /// Takes in one by one what was answered and is not asked for on the way, so that each can be taken back.
+    fn go_on(&mut self, answers: &Answers) {
+        let base = self.base;
+        let opening = [
+            Step::Species,
+            Step::Stage,
+            Step::Setup(Vec::new()),
+            Step::Complaints(Vec::new()),
+            Step::People(Vec::new()),
+        ];
+        let questions = answers.questions.keys().map(|id| {
+            let signs = base.questions.get(id).map(|one| one.signs.clone());
+            Ask::Question(id.clone(), signs.unwrap_or_default())
+        });
+        let signs = answers.signs.keys().map(|id| Ask::Sign(id.clone()));
+        let readings = answers.readings.keys().map(|id| Ask::Reading(id.clone()));
+        let checks = questions
+            .chain(signs)
+            .chain(readings)
+            .filter_map(|ask| check_of(base, ask))
+            .map(Step::Check);
+        for step in opening.into_iter().chain(checks) {
+            if self.answers.reply(&step).is_some() {
+                continue;
+            }
+            if let Some(reply) = answers.reply(&step) {
+                self.reply(&step, reply);
+            }
+        }
     }
 
     fn profile_tells(&self, item: &SetupId) -> bool {
@@ -223,9 +259,19 @@ impl<'k> Walk<'k> {
         if answers.complaints.is_none() && !complaints.is_empty() {
             return Step::Complaints(complaints);
         }
-        let open = diagnosis
-            .next_checks
+        if answers.people.is_none() && depends_on_people(diagnosis) {
+            let people: Vec<PersonId> = base.special_risks().cloned().collect();
+            if !people.is_empty() {
+                return Step::People(people);
+            }
+        }
+        // What settles a contradiction comes first: until then everything else is weighed on a false number.
+        let settling = diagnosis
+            .contradictions
             .iter()
+            .filter_map(|one| one.settle_by.as_ref());
+        let open = settling
+            .chain(&diagnosis.next_checks)
             .find(|check| !answers.was_put(&check.ask));
         match open {
             None if diagnosis.next_checks.is_empty() => Step::Finished(End::NothingOpen),
@@ -262,6 +308,8 @@ impl<'k> Walk<'k> {
             (Step::Setup(_), Reply::CannotNow) => answers.setup = Some(Vec::new()),
             (Step::Complaints(_), Reply::Complaints(marked)) => answers.complaints = Some(marked),
             (Step::Complaints(_), Reply::CannotNow) => answers.complaints = Some(Vec::new()),
+            (Step::People(_), Reply::People(said)) => answers.people = Some(said),
+            (Step::People(_), Reply::CannotNow) => answers.people = Some(None),
             (Step::Check(check), reply) => {
                 if !check_reply(&mut answers, &check.ask, reply) {
                     return Moved::Nowhere;
@@ -282,6 +330,14 @@ impl<'k> Walk<'k> {
     pub fn undone(&self) -> Option<&(Step, Reply)> {
         self.undone.as_ref()
     }
+}
+
+/// Whether a caution that is due is stricter for people at special risk, and nobody said who goes in.
+fn depends_on_people(diagnosis: &Diagnosis) -> bool {
+    diagnosis
+        .cautions
+        .iter()
+        .any(|caution| caution.severity != Severity::Info && caution.special_risk.is_some())
 }
 
 /// Puts the reply to a check among the answers; false where it does not belong to the check.

@@ -141,10 +141,21 @@ pub struct Fact {
     pub anyway: f64,
     /// The family of findings it moves with.
     pub family: Option<FamilyId>,
+    /// Where it means that what was told does not go together.
+    pub at_odds: Option<AtOdds>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
     pub file: String,
+}
+
+/// What to say where things that were told do not go together.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AtOdds {
+    /// Both sides, and which of them may be wrong, in a sentence or two.
+    pub says: String,
+    /// What would account for it: mostly a fault of an instrument. The check that tells most about these settles it.
+    pub may_be: Vec<CauseId>,
 }
 
 /// A rule from facts to a fact.

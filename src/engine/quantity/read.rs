@@ -150,7 +150,8 @@ impl<'a> Reader<'a> {
         let rest = &self.text[self.at..self.end];
         let word = rest.split([' ', ':', '=']).next()?;
         let after = rest[word.len()..].trim_start_matches([' ', ':', '=']);
-        if after.len() == rest.len() - word.len() || !after.starts_with(|c: char| c.is_ascii_digit())
+        if after.len() == rest.len() - word.len()
+            || !after.starts_with(|c: char| c.is_ascii_digit())
         {
             return None;
         }

@@ -194,7 +194,14 @@ fn ranges() {
 #[test]
 fn what_is_no_number_is_refused_where_it_stands() {
     for text in [
-        "nan", "inf", "-inf", "infinity", "lots", "ppm x 900", "-", "∞",
+        "nan",
+        "inf",
+        "-inf",
+        "infinity",
+        "lots",
+        "ppm x 900",
+        "-",
+        "∞",
     ] {
         let (problem, at) = fault(text, Unit::Ppm);
         assert!(
