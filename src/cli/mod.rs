@@ -8,6 +8,7 @@ pub mod diagnose;
 pub mod exchange;
 pub mod exit;
 pub mod given;
+pub mod growth;
 pub mod handbook;
 pub mod home;
 pub mod input;

@@ -376,6 +376,7 @@ impl Shape<'_, '_> {
         let purpose = self.choice(&mut fields, "purpose", &PURPOSES);
         let when_to_do = self.choice(&mut fields, "when-to-do", &DUES);
         let text = fields.text("text", &mut self.notes);
+        let first_minute = fields.texts("first-minute", &mut self.notes);
         let amount = fields
             .table_opt("amount", &mut self.notes)
             .map(|(table, span)| self.amount(table, span));
@@ -386,6 +387,7 @@ impl Shape<'_, '_> {
         let if_failed = fields.text("if-failed", &mut self.notes);
         let plain = [&text, &shows_in, &watch, &if_failed];
         self.no_placeholder(plain.into_iter().flatten());
+        self.no_placeholder(first_minute.iter());
         if amount.is_none() {
             self.no_placeholder(disturbs.iter());
         }
@@ -401,6 +403,7 @@ impl Shape<'_, '_> {
             purpose: purpose?,
             when_to_do: when_to_do?,
             text: text?.0,
+            first_minute: first_minute.into_iter().map(|(text, _)| text).collect(),
             amount,
             effort,
             effort_word,

@@ -16,7 +16,7 @@ use blockside::engine::reasoner::Reasoner;
 use blockside::knowledge::embedded;
 use blockside::report::page::Look;
 
-use crate::world::World;
+use crate::world::{Ran, World};
 
 fn sign(id: &str) -> SignId {
     SignId::new(id).expect("a kebab-case id")
@@ -346,4 +346,131 @@ fn a_script_tells_its_homework_in_text_and_json() {
     let plain = world.run(&["--format", "json", "diagnose", "--sign", "long-stems"]);
     let value: serde_json::Value = serde_json::from_str(&plain.out).expect("JSON");
     assert_eq!(value["homework"], serde_json::json!([]));
+}
+
+#[test]
+fn a_spot_is_contained_before_anything_is_asked_and_then_looked_at_in_order() {
+    let world = World::new();
+    world.file(
+        "answers.toml",
+        "schema = \"blockside.answers/1\"\n[questions]\nspot-colour = [\"spot-green\"]\n\
+         spot-place = [\"spot-on-block\"]\n",
+    );
+    let mut command = world.bare();
+    command.args([
+        "--width",
+        "40",
+        "ask",
+        "--spot",
+        "--answers",
+        "answers.toml",
+    ]);
+    let ran = Ran::of(command);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    // The first minute fits a small screen, above the question.
+    let first: Vec<&str> = ran
+        .out
+        .lines()
+        .take_while(|line| !line.starts_with('?'))
+        .collect();
+    assert!(first[0].contains("first sixty seconds"), "{first:?}");
+    assert!((6..=20).contains(&first.len()), "{}", first.len());
+    assert!(first.iter().all(|line| line.chars().count() <= 40));
+    let asked: Vec<&str> = ran
+        .out
+        .lines()
+        .filter(|line| line.starts_with("? "))
+        .collect();
+    let order = [
+        "colour",
+        "surface",
+        "Where",
+        "rim",
+        "Touched",
+        "any of this hold",
+        "growing",
+    ];
+    for (line, word) in asked.iter().zip(order) {
+        assert!(line.contains(word), "{word}: {asked:#?}");
+    }
+    assert!(!ran.out.contains("What looks wrong?"));
+    // Tomorrow's look is on the list whatever it is.
+    let homework = ran.out.split("Homework").nth(1).expect("homework");
+    let flat: Vec<&str> = homework.split_whitespace().collect();
+    assert!(flat.join(" ").contains("coin or ruler"), "{homework}");
+}
+
+#[test]
+fn sizes_of_a_spot_at_two_times_are_weighed_as_its_growth() {
+    let world = World::new();
+    world.file(
+        "answers.toml",
+        "schema = \"blockside.answers/1\"\nspot = true\nsizes = [\"12 mm at 2026-05-03 08:00\"]\n\
+         [questions]\nspot-colour = [\"spot-green\"]\nspot-place = [\"spot-on-block\"]\n\
+         [readings]\nspot-growth = \"cannot\"\n",
+    );
+    let run = |sizes: &[&str]| {
+        let mut command = world.bare();
+        command.args([
+            "--format",
+            "json",
+            "ask",
+            "--spot",
+            "--answers",
+            "answers.toml",
+        ]);
+        for size in sizes {
+            command.args(["--spot-sizes", size]);
+        }
+        Ran::of(command)
+    };
+    let json = |ran: &Ran| -> serde_json::Value {
+        assert_eq!(ran.status, 0, "{}", ran.err);
+        serde_json::from_str(&ran.out).expect("JSON")
+    };
+    // Yesterday's size stands in the file, today's is given: 24 mm across in a day, 12 at the rim.
+    let grown = json(&run(&["36 mm at 2026-05-04 08:00"]));
+    let derived = grown["derived"].to_string();
+    assert!(
+        derived.contains("growth of the spot is 12 mm/day"),
+        "{derived}"
+    );
+    let put_off = |value: &serde_json::Value| value["homework"].to_string().contains("spot-growth");
+    assert!(!put_off(&grown), "{}", grown["homework"]);
+    let open = json(&run(&[]));
+    assert!(put_off(&open), "{}", open["homework"]);
+    assert!(
+        open["homework"]
+            .to_string()
+            .contains("It was 12 mm at 2026-05-03 08:00")
+    );
+    let shrunk = run(&["9 mm at 2026-05-04 08:00"]);
+    assert_eq!(shrunk.status, 2);
+    assert!(shrunk.err.contains("cannot have shrunk"), "{}", shrunk.err);
+    let vague = run(&["big"]);
+    assert!(
+        (vague.status, vague.err.contains("says no time")) == (2, true),
+        "{}",
+        vague.err
+    );
+}
+
+#[test]
+fn a_spot_walk_keeps_its_sizes_and_goes_on_as_one() {
+    let base = embedded::base();
+    let text = "schema = \"blockside.answers/1\"\nspot = true\nsizes = [\"12 mm at 2026-05-03 08:00\"]\n\
+        [questions]\nspot-colour = [\"spot-green\"]\n";
+    let answers = parse(&base, text).expect("reads");
+    assert_eq!(
+        to_toml(&answers).trim(),
+        to_toml(&parse(&base, &to_toml(&answers)).expect("reads")).trim()
+    );
+    let reasoner = Reasoner::new(&base, System::Metric);
+    let walk = Walk::gone_on_with(&base, answers.clone(), &reasoner);
+    assert_eq!(*walk.answers(), answers);
+    let step = walk.next_step(&reasoner.diagnose(&walk.observations()), &reasoner);
+    assert!(
+        matches!(asks(&step), Some(Ask::Question(id, _)) if id.as_str() == "spot-texture"),
+        "{step:?}"
+    );
 }

@@ -101,6 +101,8 @@ fn a_slip_in_a_reading_is_named_and_asked_for_again() {
     let mut command = ask(&world);
     command.args(["--resume", "answers.toml"]);
     let mut seat = Seat::new(command);
+    seat.wait_for("Can you make up for that now?");
+    seat.press("n");
     seat.wait_for("What does the CO2 meter read at cap height?");
     seat.wait_for("Type the reading in ppm.");
     seat.press("29OO\r");

@@ -8,17 +8,22 @@ mod file;
 use indexmap::IndexMap;
 
 use crate::cli::ask::walk::{Reply, Step};
+use crate::cli::growth::{Size, growth};
 use crate::engine::diagnosis::Ask;
 use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::knowledge::{KnowledgeBase, Reading};
 use crate::engine::observations::{Answer, Observations};
-use crate::engine::quantity::Measured;
+use crate::engine::quantity::{Measured, Unit};
 
 pub use crate::cli::ask::answers::file::{SCHEMA, parse, to_toml};
 
 /// The answers given so far.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Answers {
+    /// Whether it is a spot that is looked at first.
+    pub spot: bool,
+    /// Sizes of the spot with their times, kept for the next look.
+    pub sizes: Vec<Size>,
     /// The species; `Some(None)` where it is not known.
     pub species: Option<Option<SpeciesId>>,
     /// The stage; `Some(None)` where it is not known.
@@ -80,6 +85,27 @@ impl Answers {
             + usize::from(self.complaints.is_some())
             + usize::from(self.people.is_some())
             + self.checks()
+    }
+
+    /// The same with growth worked out, where there are sizes enough and nothing was told of it.
+    ///
+    /// # Errors
+    /// Why the sizes come to nothing.
+    pub fn with_growth(mut self, base: &KnowledgeBase) -> Result<Self, String> {
+        if self.sizes.len() < 2 {
+            return Ok(self);
+        }
+        let typed = listed(&self.sizes);
+        let measured = growth(&self.sizes)?.measured();
+        for (id, _) in base.readings.iter().filter(|(_, one)| is_growth(one)) {
+            let open = matches!(self.readings.get(id), None | Some(Told::CannotNow));
+            if open {
+                let typed = typed.clone();
+                let taken = Told::Answer(Taken { typed, measured });
+                self.readings.insert(id.clone(), taken);
+            }
+        }
+        Ok(self)
     }
 
     /// Whether this check was put already.
@@ -203,6 +229,17 @@ impl Answers {
         }
         told
     }
+}
+
+/// Whether a reading is growth: it can be told by two sizes.
+pub fn is_growth(reading: &Reading) -> bool {
+    reading.unit == Unit::MillimetrePerDay
+}
+
+/// Sizes as they are typed.
+pub fn listed(sizes: &[Size]) -> String {
+    let texts: Vec<String> = sizes.iter().map(ToString::to_string).collect();
+    texts.join(", ")
 }
 
 fn told<T: Clone>(answer: &Told<T>, reply: impl Fn(T) -> Reply) -> Option<Reply> {

@@ -26,8 +26,10 @@ pub struct Hot {
 /// A list.
 #[derive(Debug, Clone, Copy)]
 pub struct List<'a> {
-    /// What can be chosen, each wrapped to fit.
+    /// What can be chosen.
     pub items: &'a [String],
+    /// What stands before each item, such as a patch of its colour, all of one width; empty for nothing.
+    pub leads: &'a [String],
     /// What is typed to find each item; empty for a list that is not searched. Items without text stay in sight.
     pub found_by: &'a [String],
     /// Whether several can be marked.
@@ -38,6 +40,8 @@ pub struct List<'a> {
     pub quick: &'a [char],
     /// Rows of the question above, which is to stay in sight.
     pub above: usize,
+    /// Columns at the most, whatever the terminal has.
+    pub width: usize,
     /// Whether colour may be used.
     pub colour: bool,
 }
@@ -267,22 +271,18 @@ impl List<'_> {
         } else {
             CHOICE_INDENT
         };
-        let room = columns.saturating_sub(indent + 1).max(1);
+        let lead = self.leads.get(place).map_or("", String::as_str);
+        let indent = indent + measure_text_width(lead);
+        let room = columns.min(self.width).saturating_sub(indent + 1).max(1);
         let below = format!("\n{}", " ".repeat(indent));
-        // Coloured items are as wide as they look; they were wrapped already.
-        let item = &self.items[place];
-        let item = if item.contains('\u{1b}') || measure_text_width(item) <= room {
-            item.clone()
-        } else {
-            let lines = item.lines().flat_map(|line| textwrap::wrap(line, room));
-            lines.collect::<Vec<_>>().join(&below)
-        };
-        let text = format!("{mark} {box_}{item}");
+        let item = textwrap::wrap(&self.items[place], room).join(&below);
+        let (before, behind) = (format!("{mark} {box_}"), format!("{item}\n"));
         if self.colour && active {
             let style = Style::new().cyan().bold().force_styling(true);
-            format!("{}\n", style.apply_to(text))
+            let (before, behind) = (style.apply_to(before), style.apply_to(behind.trim_end()));
+            format!("{before}{lead}{behind}\n")
         } else {
-            format!("{text}\n")
+            format!("{before}{lead}{behind}")
         }
     }
 

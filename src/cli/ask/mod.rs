@@ -7,6 +7,7 @@ pub mod list;
 pub mod prompt;
 pub mod save;
 pub mod script;
+pub mod spot;
 pub mod terminal;
 pub mod theme;
 pub mod through;
@@ -57,6 +58,9 @@ pub trait Asker {
         Ok(())
     }
 
+    /// Takes notice of what was answered so far.
+    fn knows(&mut self, _answers: &Answers) {}
+
     /// Puts a step and returns the reply.
     ///
     /// # Errors
@@ -75,7 +79,7 @@ pub fn run(args: &AskArgs, session: &Session) -> Outcome {
         None => None,
     };
     if let Some(path) = &args.answers {
-        return scripted(base, path, profile, args.save.as_deref(), session);
+        return scripted(base, path, profile, args, session);
     }
     if !io::stdin().is_terminal() || !io::stderr().is_terminal() {
         return Err(Failure::usage(
@@ -100,10 +104,16 @@ fn scripted(
     base: &KnowledgeBase,
     path: &Path,
     profile: Option<Profile>,
-    save: Option<&Path>,
+    args: &AskArgs,
     session: &Session,
 ) -> Outcome {
     let answers = read_answers(base, path)?;
+    let answers = spot::start(args, answers, base)?;
+    let start = Answers {
+        spot: answers.spot,
+        sizes: answers.sizes.clone(),
+        ..Answers::default()
+    };
     let reasoner = Reasoner::new(base, session.system);
     let mut out = |text: &str| match session.format {
         Format::Text => session.write(text).map_err(|failure| match failure.exit {
@@ -113,16 +123,18 @@ fn scripted(
         Format::Json => Ok(()),
     };
     let mut script = Script::new(base, answers, session.look, session.system, &mut out);
-    let walk = in_chamber(Walk::new(base, Answers::default()), profile);
+    let failed = |error: io::Error| match error.kind() {
+        io::ErrorKind::BrokenPipe => Failure::writing(&error),
+        _ => Failure::unable(error.to_string()),
+    };
+    if start.spot {
+        spot::first_minute(base, &mut script, session.look).map_err(failed)?;
+    }
+    let walk = in_chamber(Walk::new(base, start), profile);
     let done =
-        through(walk, &reasoner, &mut script, session.look, &mut |_| Ok(())).map_err(|error| {
-            match error.kind() {
-                io::ErrorKind::BrokenPipe => Failure::writing(&error),
-                _ => Failure::unable(error.to_string()),
-            }
-        })?;
+        through(walk, &reasoner, &mut script, session.look, &mut |_| Ok(())).map_err(failed)?;
     diagnose::write(base, &done.observations, &done.diagnosis, session)?;
-    if let Some(path) = save {
+    if let Some(path) = &args.save {
         save::case(base, &done.observations, path, false).map_err(Failure::unable)?;
     }
     Ok(Exit::Done)
@@ -152,6 +164,10 @@ fn at_terminal(
             .say(&page.finish())
             .map_err(|error| keep::broken_off(&error))
     };
+    if args.spot {
+        start = spot::start(args, start, base)?;
+        spot::first_minute(base, &mut terminal, look).map_err(|error| keep::broken_off(&error))?;
+    }
     match (&args.resume, keeper.earlier()) {
         (Some(path), _) => note(
             &mut terminal,
@@ -223,7 +239,9 @@ fn at_terminal(
 
 fn read_answers(base: &KnowledgeBase, path: &Path) -> Result<Answers, Failure> {
     let read = input::read(path)?;
-    parse(base, &read.text).map_err(|faults| {
+    let parsed = parse(base, &read.text);
+    let grown = parsed.and_then(|answers| answers.with_growth(base).map_err(|fault| vec![fault]));
+    grown.map_err(|faults| {
         Failure::unable(format!(
             "the answers in `{}` cannot be used:\n{}",
             read.name,

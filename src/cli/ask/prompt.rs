@@ -2,9 +2,10 @@
 
 use crate::cli::ask::answers::{Taken, Which};
 use crate::cli::ask::walk::{Reply, Step};
+use crate::cli::growth;
 use crate::engine::diagnosis::{Ask, Diagnosis};
 use crate::engine::id::SpeciesId;
-use crate::engine::knowledge::{KnowledgeBase, Reading, Species};
+use crate::engine::knowledge::{KnowledgeBase, Reading, Species, Swatch};
 use crate::engine::quantity::{System, show, show_difference};
 use crate::report::text::option_names;
 use crate::report::words::{percent, sentence, unstopped};
@@ -13,12 +14,16 @@ use crate::report::words::{percent, sentence, unstopped};
 const MOST_LEADERS: usize = 3;
 
 /// A step in words.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Prompt {
     /// The question.
     pub question: String,
     /// How to look, or what to keep in mind.
     pub how: String,
+    /// What a plain yes looks like, and what it is taken for; label and sentence.
+    pub notes: Vec<(&'static str, String)>,
+    /// The colour of each choice, where it is one; empty where none is.
+    pub colours: Vec<Option<Swatch>>,
     /// What can be chosen; empty for a reading.
     pub choices: Vec<String>,
     /// What is typed to find each choice; empty for a list too short to be searched.
@@ -45,7 +50,7 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
             found_by: nameable(base)
                 .map(|(_, one)| format!("{} {} {}", one.name, one.latin, one.also.join(" ")))
                 .collect(),
-            several: false,
+            ..Prompt::default()
         },
         Step::Stage => Prompt {
             question: "How far along is it?".to_owned(),
@@ -55,8 +60,7 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
                 .values()
                 .map(|one| format!("{}: {}", one.name, unstopped(&one.summary)))
                 .collect(),
-            found_by: Vec::new(),
-            several: false,
+            ..Prompt::default()
         },
         Step::Setup(items) => Prompt {
             question: "How is it grown?".to_owned(),
@@ -67,8 +71,8 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
                 .filter_map(|id| base.setup.get(id))
                 .map(|item| item.statement.clone())
                 .collect(),
-            found_by: Vec::new(),
             several: true,
+            ..Prompt::default()
         },
         Step::Complaints(signs) => Prompt {
             question: "What looks wrong?".to_owned(),
@@ -77,8 +81,8 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
                 .iter()
                 .filter_map(|id| base.signs.get(id)?.opening.clone())
                 .collect(),
-            found_by: Vec::new(),
             several: true,
+            ..Prompt::default()
         },
         Step::People(people) => Prompt {
             question: "Does any of this hold for somebody who goes in, or who lives there?".to_owned(),
@@ -90,8 +94,8 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
                 .filter_map(|id| base.people.get(id))
                 .map(|one| one.statement.clone())
                 .collect(),
-            found_by: Vec::new(),
             several: true,
+            ..Prompt::default()
         },
         Step::Check(check) => {
             let (choices, several) = match &check.ask {
@@ -107,18 +111,41 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
             Prompt {
                 question: check.question.clone(),
                 how: sentence(&check.how),
+                notes: notes(base, &check.ask),
+                colours: colours(base, &check.ask),
                 choices,
                 found_by: Vec::new(),
                 several,
             }
         }
-        Step::Finished(_) => Prompt {
-            question: String::new(),
-            how: String::new(),
-            choices: Vec::new(),
-            found_by: Vec::new(),
-            several: false,
-        },
+        Step::Finished(_) => Prompt::default(),
+    }
+}
+
+/// What a plain yes to a check looks like, and what it is taken for.
+fn notes(base: &KnowledgeBase, ask: &Ask) -> Vec<(&'static str, String)> {
+    let Ask::Sign(id) = ask else {
+        return Vec::new();
+    };
+    let sign = base.signs.get(id);
+    let yes = sign.and_then(|sign| sign.yes.as_deref());
+    let other = sign.and_then(|sign| sign.mistaken_for.as_deref());
+    [("A plain yes:", yes), ("Not to be taken for it:", other)]
+        .into_iter()
+        .filter_map(|(label, text)| Some((label, sentence(text?))))
+        .collect()
+}
+
+/// The colour of each of the signs asked for.
+fn colours(base: &KnowledgeBase, ask: &Ask) -> Vec<Option<Swatch>> {
+    let Ask::Question(_, signs) = ask else {
+        return Vec::new();
+    };
+    let colours: Vec<Option<Swatch>> = signs.iter().map(|id| base.signs.get(id)?.swatch).collect();
+    if colours.iter().all(Option::is_none) {
+        Vec::new()
+    } else {
+        colours
     }
 }
 
@@ -214,6 +241,7 @@ pub fn in_words(base: &KnowledgeBase, step: &Step, reply: &Reply, system: System
             };
             reading.map_or_else(|| taken.typed.clone(), |one| understood(one, taken, system))
         }
+        Reply::Size(size) => format!("{size}, kept for the next look"),
         Reply::CannotNow => "cannot check now".to_owned(),
         Reply::Why => "why do you ask?".to_owned(),
         Reply::SoFar => "what do you think so far?".to_owned(),
@@ -224,6 +252,10 @@ pub fn in_words(base: &KnowledgeBase, step: &Step, reply: &Reply, system: System
 
 /// What was typed, what it was taken for, and how far off it is taken to be at most.
 fn understood(reading: &Reading, taken: &Taken, system: System) -> String {
+    let grown = growth::sizes(&taken.typed).and_then(|sizes| growth::growth(&sizes));
+    if let Ok(grown) = grown {
+        return grown.in_words();
+    }
     let measured = taken.measured;
     let spread = match measured.tolerance {
         // Limits between which any value is as likely as any other: half of what lies between them.

@@ -58,6 +58,9 @@ impl Asker for Script<'_> {
         if !put.how.is_empty() {
             page.paragraph(2, Ink::Faint, &put.how);
         }
+        for (label, text) in &put.notes {
+            page.labelled(2, label, text);
+        }
         page.entry(
             2,
             ">",

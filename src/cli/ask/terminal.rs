@@ -5,20 +5,22 @@ use std::io::{self, Write};
 
 use dialoguer::console::{Key, Term};
 use dialoguer::{Confirm, Input};
+use jiff::ZonedDateTime;
 
 use crate::cli::ask::Asker;
-use crate::cli::ask::answers::{Taken, Which};
+use crate::cli::ask::answers::{Answers, Taken, Which, is_growth, listed};
 use crate::cli::ask::list::{Hot, List, Picked, heights};
 use crate::cli::ask::prompt::{Prompt, in_words, nameable, prompt};
-use crate::cli::ask::theme::{CHOICE_INDENT, MARKED_INDENT, Marks};
+use crate::cli::ask::theme::Marks;
 use crate::cli::ask::typed;
 use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::given::measured;
+use crate::cli::growth::{self, Size, speaks_of_sizes};
 use crate::engine::diagnosis::Ask;
 use crate::engine::id::{PersonId, ReadingId, SignId};
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::knowledge::{KnowledgeBase, Reading, Swatch};
 use crate::engine::observations::Answer;
-use crate::engine::quantity::System;
+use crate::engine::quantity::{System, Unit, parse_reading};
 use crate::report::page::{Ink, LEAST_WIDTH, Look, MOST_WIDTH, Page};
 use crate::report::sanitise;
 
@@ -74,6 +76,8 @@ pub struct Terminal<'a> {
     fixed_width: bool,
     /// Rows of the question that was put last.
     above: Cell<usize>,
+    /// Sizes of the spot that were told before.
+    sizes: Vec<Size>,
 }
 
 impl<'a> Terminal<'a> {
@@ -91,6 +95,7 @@ impl<'a> Terminal<'a> {
             dumb: typed::is_dumb(),
             fixed_width,
             above: Cell::new(0),
+            sizes: Vec::new(),
         }
     }
 
@@ -155,6 +160,9 @@ impl<'a> Terminal<'a> {
         if !put.how.is_empty() {
             page.paragraph(2, Ink::Faint, &put.how);
         }
+        for (label, text) in &put.notes {
+            page.labelled(2, label, text);
+        }
         if !put.found_by.is_empty() && !self.dumb {
             page.paragraph(
                 2,
@@ -186,19 +194,33 @@ impl<'a> Terminal<'a> {
         self.term.flush()
     }
 
-    /// Choices as lines that fit the terminal, behind so many columns of marks.
-    fn items<'c>(&self, choices: impl Iterator<Item = &'c str>, indent: usize) -> Vec<String> {
-        let room = self.look.width.saturating_sub(indent + 1);
-        let below = format!("\n{}", " ".repeat(indent));
+    /// Choices as the terminal can show them.
+    fn items<'c>(&self, choices: impl Iterator<Item = &'c str>) -> Vec<String> {
         choices
             .map(|choice| {
-                let mut text = sanitise::line(choice).into_owned();
+                let text = sanitise::line(choice);
                 if self.look.plain {
-                    text = sanitise::ascii(&text).into_owned();
+                    sanitise::ascii(&text).into_owned()
+                } else {
+                    text.into_owned()
                 }
-                textwrap::wrap(&text, room).join(&below)
             })
             .collect()
+    }
+
+    /// A list of these, for others to say what can be done with it.
+    fn list<'l>(&self, items: &'l [String], hot: &'l [Hot]) -> List<'l> {
+        List {
+            items,
+            leads: &[],
+            found_by: &[],
+            several: false,
+            hot,
+            quick: &[],
+            above: self.above.get(),
+            width: self.look.width,
+            colour: self.look.colour,
+        }
     }
 
     /// Waits for a choice.
@@ -236,15 +258,10 @@ impl<'a> Terminal<'a> {
                 found_by.push(String::new());
             }
         }
-        let items = self.items(choices.iter().map(String::as_str), CHOICE_INDENT);
+        let items = self.items(choices.iter().map(String::as_str));
         let picked = self.pick(&List {
-            items: &items,
             found_by: &found_by,
-            several: false,
-            hot: if searched { &[] } else { &extra },
-            quick: &[],
-            above: self.above.get(),
-            colour: self.look.colour,
+            ..self.list(&items, if searched { &[] } else { &extra })
         })?;
         Ok(match picked {
             Picked::One(0) => reply(None),
@@ -265,15 +282,10 @@ impl<'a> Terminal<'a> {
         ids: &[T],
         reply: fn(Vec<T>) -> Reply,
     ) -> io::Result<Reply> {
-        let items = self.items(put.choices.iter().map(String::as_str), MARKED_INDENT);
+        let items = self.items(put.choices.iter().map(String::as_str));
         let picked = self.pick(&List {
-            items: &items,
-            found_by: &[],
             several: true,
-            hot: &[ASK_WHY, SO_FAR, GO_BACK, END],
-            quick: &[],
-            above: self.above.get(),
-            colour: self.look.colour,
+            ..self.list(&items, &[ASK_WHY, SO_FAR, GO_BACK, END])
         })?;
         Ok(match picked {
             Picked::Marked(places) => reply(
@@ -287,16 +299,36 @@ impl<'a> Terminal<'a> {
         })
     }
 
+    /// What was typed as a reading. A size is kept, or gives growth together with one that was told before.
+    fn taken(&self, reading: &Reading, typed: &str) -> Result<Reply, String> {
+        let size = if !is_growth(reading) {
+            None
+        } else if speaks_of_sizes(typed) {
+            let mut told = growth::sizes(typed)?;
+            told.pop().filter(|_| told.is_empty())
+        } else if ends_in_a_length(typed) {
+            let now = ZonedDateTime::now().datetime();
+            Some(Size::read_at(typed, now)?)
+        } else {
+            None
+        };
+        let text = match (size, self.sizes.last()) {
+            (Some(size), None) => return Ok(Reply::Size(size)),
+            (Some(size), Some(before)) => listed(&[*before, size]),
+            (None, _) => typed.to_owned(),
+        };
+        let measured = measured(reading, &text)?;
+        Ok(Reply::Reading(Taken {
+            typed: text,
+            measured,
+        }))
+    }
+
     fn people(&self, put: &Prompt, people: &[PersonId]) -> io::Result<Reply> {
-        let items = self.items(put.choices.iter().map(String::as_str), MARKED_INDENT);
+        let items = self.items(put.choices.iter().map(String::as_str));
         let list = List {
-            items: &items,
-            found_by: &[],
             several: true,
-            hot: &[NONE, RATHER_NOT, ASK_WHY, SO_FAR, GO_BACK, END],
-            quick: &[],
-            above: self.above.get(),
-            colour: self.look.colour,
+            ..self.list(&items, &[NONE, RATHER_NOT, ASK_WHY, SO_FAR, GO_BACK, END])
         };
         loop {
             match self.pick(&list)? {
@@ -320,15 +352,10 @@ impl<'a> Terminal<'a> {
 
     fn sign(&self, put: &Prompt) -> io::Result<Reply> {
         let words = put.choices.iter().map(String::as_str);
-        let items = self.items(words.chain([UNSURE.word]), CHOICE_INDENT);
+        let items = self.items(words.chain([UNSURE.word]));
         let picked = self.pick(&List {
-            items: &items,
-            found_by: &[],
-            several: false,
-            hot: &[CANNOT, ASK_WHY, SO_FAR, GO_BACK, END],
             quick: &['y', 'n', 'u'],
-            above: self.above.get(),
-            colour: self.look.colour,
+            ..self.list(&items, &[CANNOT, ASK_WHY, SO_FAR, GO_BACK, END])
         })?;
         Ok(match picked {
             Picked::One(0) => Reply::Sign(Answer::Yes),
@@ -340,20 +367,18 @@ impl<'a> Terminal<'a> {
     }
 
     fn which(&self, put: &Prompt, signs: &[SignId]) -> io::Result<Reply> {
-        let indent = if put.several {
-            MARKED_INDENT
+        let items = self.items(put.choices.iter().map(String::as_str));
+        let leads: Vec<String> = if self.look.colour && !self.dumb {
+            let patches = put.colours.iter().map(|colour| swatch(*colour));
+            patches.map(|patch| format!("{patch} ")).collect()
         } else {
-            CHOICE_INDENT
+            Vec::new()
         };
-        let items = self.items(put.choices.iter().map(String::as_str), indent);
+        let hot = [NONE, UNSURE, CANNOT, ASK_WHY, SO_FAR, GO_BACK, END];
         let list = List {
-            items: &items,
-            found_by: &[],
+            leads: &leads,
             several: put.several,
-            hot: &[NONE, UNSURE, CANNOT, ASK_WHY, SO_FAR, GO_BACK, END],
-            quick: &[],
-            above: self.above.get(),
-            colour: self.look.colour,
+            ..self.list(&items, &hot)
         };
         loop {
             let places = match self.pick(&list)? {
@@ -377,14 +402,22 @@ impl<'a> Terminal<'a> {
         let Some(reading) = self.base.readings.get(id) else {
             return Ok(Reply::CannotNow);
         };
-        let unit = reading.unit.symbol();
+        let unit = match reading.unit.symbol() {
+            "" => "whole numbers",
+            unit => unit,
+        };
+        let how = match self.sizes.last() {
+            _ if !is_growth(reading) => format!("Type the reading in {unit}."),
+            Some(size) => format!(
+                "It was {size}. Type how far it is across now, as in 19 mm; growth follows from it."
+            ),
+            None => format!(
+                "Type it in {unit}; or two sizes: 12 mm at 2026-05-03 08:00, 19 mm at 2026-05-04 08:00; or today's \
+                 size alone, as in 12 mm, which is kept for the next look."
+            ),
+        };
         self.note(&format!(
-            "Type the reading in {}. Enter alone: cannot check now. Or type: why, so far, back, enough.",
-            if unit.is_empty() {
-                "whole numbers"
-            } else {
-                unit
-            }
+            "{how} Enter alone: cannot check now. Or type: why, so far, back, enough."
         ))?;
         loop {
             // What was typed is repeated with what was made of it, not before.
@@ -395,13 +428,8 @@ impl<'a> Terminal<'a> {
                 "so far" => return Ok(Reply::SoFar),
                 "back" => return Ok(Reply::Back),
                 "enough" => return Ok(Reply::Enough),
-                typed => match measured(reading, typed) {
-                    Ok(measured) => {
-                        return Ok(Reply::Reading(Taken {
-                            typed: typed.to_owned(),
-                            measured,
-                        }));
-                    }
+                typed => match self.taken(reading, typed) {
+                    Ok(reply) => return Ok(reply),
                     Err(fault) => {
                         let stop = if fault.ends_with('?') { "" } else { "." };
                         self.note(&format!("{typed}: {fault}{stop} Type it again."))?;
@@ -410,6 +438,40 @@ impl<'a> Terminal<'a> {
             }
         }
     }
+}
+
+/// Whether a text is a length with its unit, as in `19 mm`, and not a number of them a day.
+fn ends_in_a_length(typed: &str) -> bool {
+    let bare = typed.trim().parse::<f64>().is_ok();
+    !bare && parse_reading(typed, Unit::Centimetre).is_ok()
+}
+
+/// What is painted in a colour; blank, so that it shows the same in every font.
+const SWATCH: &str = "   ";
+
+/// A patch of a colour, or as much room without one. Where the terminal does not say that it knows every colour, the
+/// nearest of the cube of 6 by 6 by 6 colours that nearly all terminals have.
+fn swatch(colour: Option<Swatch>) -> String {
+    let Some(Swatch { red, green, blue }) = colour else {
+        return SWATCH.to_owned();
+    };
+    let full =
+        std::env::var("COLORTERM").is_ok_and(|depth| depth == "truecolor" || depth == "24bit");
+    if full {
+        return format!("\u{1b}[48;2;{red};{green};{blue}m{SWATCH}\u{1b}[0m");
+    }
+    let [red, green, blue] = [red, green, blue].map(|part| nearest_step(part));
+    let number = 16 + 36 * red + 6 * green + blue;
+    format!("\u{1b}[48;5;{number}m{SWATCH}\u{1b}[0m")
+}
+
+/// The nearest of the six steps of the colour cube: 0, 95, 135, 175, 215, 255.
+fn nearest_step(part: u8) -> u8 {
+    const STEPS: [u8; 6] = [0, 95, 135, 175, 215, 255];
+    (0..6)
+        .zip(STEPS)
+        .min_by_key(|(_, step)| step.abs_diff(part))
+        .map_or(0, |(place, _)| place)
 }
 
 /// What a key stands for that is on no line of the list.
@@ -450,6 +512,10 @@ impl Asker for Terminal<'_> {
 
     fn say(&mut self, text: &str) -> io::Result<()> {
         self.write(text)
+    }
+
+    fn knows(&mut self, answers: &Answers) {
+        self.sizes.clone_from(&answers.sizes);
     }
 
     fn pause(&mut self) -> io::Result<()> {

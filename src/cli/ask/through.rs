@@ -4,9 +4,10 @@ use std::collections::HashSet;
 use std::io;
 
 use crate::cli::ask::Asker;
-use crate::cli::ask::answers::Answers;
+use crate::cli::ask::answers::{Answers, is_growth};
 use crate::cli::ask::prompt::{in_words, prompt, running, why_opening};
-use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
+use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk, triage};
+use crate::engine::at_odds::check_of;
 use crate::engine::diagnosis::{Ask, Contradiction, Diagnosis, NextCheck};
 use crate::engine::id::CautionId;
 use crate::engine::knowledge::{KnowledgeBase, Severity};
@@ -68,6 +69,7 @@ pub fn through(
             head.push_str(&page.finish());
         }
         asker.say(&head)?;
+        asker.knows(walk.answers());
         let reply = loop {
             match asker.ask(&step)? {
                 Reply::Why => {
@@ -158,8 +160,21 @@ fn homework(walk: &Walk<'_>, diagnosis: &Diagnosis, reasoner: &Reasoner<'_>) -> 
         .contradictions
         .iter()
         .filter_map(|one| one.settle_by.clone());
+    // A spot is looked at again whatever it is: tomorrow's size tells more than today's colour.
+    let base = reasoner.base();
+    let again = triage(base).into_iter().filter(|_| walk.answers().spot);
+    let again = again.filter_map(|ask| check_of(base, ask)).map(|check| {
+        let growth = matches!(&check.ask, Ask::Reading(id) if is_growth(&base.readings[id]));
+        match walk.answers().sizes.last().filter(|_| growth) {
+            Some(size) => NextCheck {
+                how: format!("It was {size}. {}", check.how),
+                ..check
+            },
+            None => check,
+        }
+    });
     let mut list: Vec<NextCheck> = Vec::new();
-    for check in settling.chain(found) {
+    for check in settling.chain(found).chain(again) {
         let listed = list.iter().any(|one| same(&one.ask, &check.ask));
         if walk.answers().was_put_off(&check.ask) && !listed {
             list.push(check);

@@ -6,6 +6,9 @@ use dialoguer::console::Term;
 
 use crate::cli::ask::list::{List, Picked};
 
+/// Columns before an item.
+const INDENT: usize = 4;
+
 /// Whether the terminal can only print line below line.
 pub fn is_dumb() -> bool {
     std::env::var_os("TERM").is_some_and(|name| name == "dumb")
@@ -35,7 +38,7 @@ pub fn pick(list: &List<'_>, term: &Term) -> io::Result<Picked> {
         text.push_str(&format!(
             "{:>3} {}\n",
             number + 1,
-            item.replace('\n', "\n  ")
+            textwrap::wrap(item, list.width.saturating_sub(INDENT)).join("\n    ")
         ));
     }
     for hot in list.hot {
@@ -121,11 +124,13 @@ mod tests {
         }];
         let list = List {
             items: &items,
+            leads: &[],
             found_by: &[],
             several: false,
             hot: &hot,
             quick: &['y', 'n', 'u'],
             above: 0,
+            width: 80,
             colour: false,
         };
         for (typed, picked) in [

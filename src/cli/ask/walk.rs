@@ -1,6 +1,7 @@
 //! The walk itself: which step comes next, what a reply does, how to go back. Pure; asks nobody.
 
 use crate::cli::ask::answers::{Answers, Taken, Told, Which};
+use crate::cli::growth::Size;
 use crate::engine::at_odds::check_of;
 use crate::engine::chamber::facts::ProfileFacts;
 use crate::engine::chamber::profile::Chamber;
@@ -66,6 +67,8 @@ pub enum Reply {
     Which(Which),
     /// What was measured.
     Reading(Taken),
+    /// How large the spot is today, where growth is asked for; it is kept for the next look.
+    Size(Size),
     /// It cannot be checked now.
     CannotNow,
     /// Why is that asked? The step is put again.
@@ -146,7 +149,11 @@ impl<'k> Walk<'k> {
         answers: Answers,
         reasoner: &Reasoner<'_>,
     ) -> Self {
-        let mut walk = Self::new(base, Answers::default());
+        let start = Answers {
+            spot: answers.spot,
+            ..Answers::default()
+        };
+        let mut walk = Self::new(base, start);
         loop {
             let diagnosis = reasoner.diagnose(&walk.observations());
             let step = walk.next_step(&diagnosis, reasoner);
@@ -158,6 +165,8 @@ impl<'k> Walk<'k> {
             }
         }
         walk.go_on(&answers);
+        // The sizes are no step of their own.
+        walk.answers.sizes = answers.sizes;
         walk
     }
 
@@ -234,6 +243,19 @@ impl<'k> Walk<'k> {
         if self.enough {
             return Step::Finished(End::Enough);
         }
+        if answers.spot {
+            let triage = triage(base)
+                .into_iter()
+                .filter(|ask| !answers.was_put(ask))
+                .find_map(|ask| check_of(base, ask));
+            if let Some(check) = triage {
+                return Step::Check(check);
+            }
+            // Who goes in matters more now than what grows there.
+            if let Some(step) = self.people(diagnosis) {
+                return step;
+            }
+        }
         if answers.species.is_none() && !base.species.is_empty() {
             return Step::Species;
         }
@@ -256,14 +278,12 @@ impl<'k> Walk<'k> {
             .filter(|(_, sign)| sign.opening.is_some())
             .map(|(id, _)| id.clone())
             .collect();
-        if answers.complaints.is_none() && !complaints.is_empty() {
+        // Whoever saw a spot has said what looks wrong.
+        if answers.complaints.is_none() && !complaints.is_empty() && !answers.spot {
             return Step::Complaints(complaints);
         }
-        if answers.people.is_none() && depends_on_people(diagnosis) {
-            let people: Vec<PersonId> = base.special_risks().cloned().collect();
-            if !people.is_empty() {
-                return Step::People(people);
-            }
+        if let Some(step) = self.people(diagnosis) {
+            return step;
         }
         // What settles a contradiction comes first: until then everything else is weighed on a false number.
         let settling = diagnosis
@@ -279,6 +299,15 @@ impl<'k> Walk<'k> {
             Some(_) if answers.checks() >= MOST_CHECKS => Step::Finished(End::Long),
             Some(check) => Step::Check(check.clone()),
         }
+    }
+
+    /// The question who goes in, where a caution depends on it and it was not put.
+    fn people(&self, diagnosis: &Diagnosis) -> Option<Step> {
+        if self.answers.people.is_some() || !depends_on_people(diagnosis) {
+            return None;
+        }
+        let people: Vec<PersonId> = self.base.special_risks().cloned().collect();
+        (!people.is_empty()).then_some(Step::People(people))
     }
 
     /// Takes a reply to a step.
@@ -332,6 +361,21 @@ impl<'k> Walk<'k> {
     }
 }
 
+/// What is asked first about a spot, in that order.
+pub fn triage(base: &KnowledgeBase) -> Vec<Ask> {
+    let questions = base.questions.iter().filter_map(|(id, one)| {
+        let ask = Ask::Question(id.clone(), one.signs.clone());
+        Some((one.triage?, ask))
+    });
+    let readings = base
+        .readings
+        .iter()
+        .filter_map(|(id, one)| Some((one.triage?, Ask::Reading(id.clone()))));
+    let mut asks: Vec<(f64, Ask)> = questions.chain(readings).collect();
+    asks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    asks.into_iter().map(|(_, ask)| ask).collect()
+}
+
 /// Whether a caution that is due is stricter for people at special risk, and nobody said who goes in.
 fn depends_on_people(diagnosis: &Diagnosis) -> bool {
     diagnosis
@@ -357,6 +401,10 @@ fn check_reply(answers: &mut Answers, ask: &Ask, reply: Reply) -> bool {
         }
         (Ask::Reading(id), Reply::Reading(taken)) => {
             answers.readings.insert(id.clone(), Told::Answer(taken));
+        }
+        (Ask::Reading(id), Reply::Size(size)) => {
+            answers.sizes.push(size);
+            answers.readings.insert(id.clone(), Told::CannotNow);
         }
         (Ask::Reading(id), Reply::CannotNow) => {
             answers.readings.insert(id.clone(), Told::CannotNow);

@@ -236,6 +236,8 @@ pub struct Action {
     pub when_to_do: Due,
     /// What to do; starts with a verb.
     pub text: String,
+    /// What of it to do in the first minute after a spot is seen, before anything is asked; empty for most.
+    pub first_minute: Vec<String>,
     /// How much.
     pub amount: Option<Amount>,
     /// Effort, as a multiple of a glance.

@@ -4,6 +4,7 @@ use toml::{Table, Value};
 
 use crate::cli::ask::answers::{Answers, Taken, Told, Which};
 use crate::cli::given::{measured, not_known, species, stage};
+use crate::cli::growth::Size;
 use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Answer;
@@ -67,6 +68,18 @@ impl Reader<'_> {
     fn entry(&mut self, key: &str, value: &Value) {
         match key {
             "schema" => {}
+            "spot" => match value.as_bool() {
+                Some(spot) => self.answers.spot = spot,
+                None => self.faults.push(format!("{key}: write true or false")),
+            },
+            "sizes" => {
+                for word in self.words(key, value) {
+                    match Size::parse(word) {
+                        Ok(size) => self.answers.sizes.push(size),
+                        Err(fault) => self.faults.push(format!("{key}: {fault}")),
+                    }
+                }
+            }
             "species" => {
                 let base = self.base;
                 self.answers.species = self.named(key, value, |word| species(base, word));
@@ -114,8 +127,8 @@ impl Reader<'_> {
                 }
             }
             other => self.faults.push(format!(
-                "{other}: there is no such key; the keys are schema, species, stage, setup, complaints, people, \
-                 signs, questions and readings"
+                "{other}: there is no such key; the keys are schema, spot, sizes, species, stage, setup, complaints, \
+                 people, signs, questions and readings"
             )),
         }
     }
@@ -276,6 +289,13 @@ pub fn to_toml(answers: &Answers) -> String {
     let text = |word: &str| Value::String(word.to_owned());
     let list = |ids: Vec<String>| Value::Array(ids.into_iter().map(Value::String).collect());
     let mut table = Table::new();
+    if answers.spot {
+        table.insert("spot".to_owned(), Value::Boolean(true));
+    }
+    if !answers.sizes.is_empty() {
+        let sizes = answers.sizes.iter().map(ToString::to_string).collect();
+        table.insert("sizes".to_owned(), list(sizes));
+    }
     if let Some(species) = &answers.species {
         let word = species.as_ref().map_or(NOT_KNOWN, |id| id.as_str());
         table.insert("species".to_owned(), text(word));
