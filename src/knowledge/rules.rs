@@ -377,6 +377,20 @@ impl Shape<'_, '_> {
         let when_to_do = self.choice(&mut fields, "when-to-do", &DUES);
         let text = fields.text("text", &mut self.notes);
         let first_minute = fields.texts("first-minute", &mut self.notes);
+        let first = matches!(purpose, Some(Purpose::Protect | Purpose::Contain))
+            && when_to_do == Some(Due::Now);
+        if let Some((_, at)) = first_minute.first().filter(|_| !first) {
+            self.notes.add(
+                ProblemCode::LateFirstMinute,
+                at.clone(),
+                format!("{} is nothing for the first minute", fields.what()),
+                "told before any question",
+                Some(
+                    "it belongs to an action that protects or contains, and is due `now`"
+                        .to_owned(),
+                ),
+            );
+        }
         let amount = fields
             .table_opt("amount", &mut self.notes)
             .map(|(table, span)| self.amount(table, span));

@@ -11,8 +11,8 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use dialoguer::console::Term;
 
-use crate::cli::ask::again;
 use crate::cli::ask::answers::{Answers, to_toml};
+use crate::cli::ask::{again, quiet};
 use crate::cli::exit::{Exit, Failure};
 use crate::cli::home;
 
@@ -191,6 +191,7 @@ fn leave() -> ! {
             std::thread::park();
         }
     }
+    quiet::restore();
     let term = Term::stderr();
     // The terminal may be gone; there is nobody to tell then.
     let _ = term.show_cursor();

@@ -79,22 +79,28 @@ impl List<'_> {
             marked: vec![false; self.items.len()],
             ..State::default()
         };
-        let mut drawn = String::new();
         term.hide_cursor()?;
+        let picked = self.picked(term, &mut state);
+        // Whatever became of it, the terminal is left as it was.
+        term.show_cursor()?;
+        term.flush()?;
+        picked
+    }
+
+    fn picked(&self, term: &Term, state: &mut State) -> io::Result<Picked> {
+        let mut drawn = String::new();
         let picked = loop {
             let (rows, columns) = term.size();
-            let text = self.drawn(&mut state, usize::from(rows), usize::from(columns));
+            let text = self.drawn(state, usize::from(rows), usize::from(columns));
             wipe(term, &drawn, usize::from(columns))?;
             (&*term).write_all(text.as_bytes())?;
             term.flush()?;
             drawn = text;
-            if let Some(picked) = self.take(&mut state, &term.read_key()?)? {
+            if let Some(picked) = self.take(state, &term.read_key()?)? {
                 break picked;
             }
         };
         wipe(term, &drawn, usize::from(term.size().1))?;
-        term.show_cursor()?;
-        term.flush()?;
         Ok(picked)
     }
 
@@ -287,7 +293,7 @@ impl List<'_> {
     }
 
     /// The keys that stand for something, on as few lines as they fit.
-    fn foot(&self, columns: usize) -> String {
+    pub fn foot(&self, columns: usize) -> String {
         let words: Vec<String> = self
             .hot
             .iter()

@@ -5,6 +5,7 @@ pub mod answers;
 pub mod keep;
 pub mod list;
 pub mod prompt;
+pub mod quiet;
 pub mod save;
 pub mod script;
 pub mod spot;
@@ -20,6 +21,7 @@ use std::path::Path;
 use crate::cli::args::{AskArgs, Format};
 use crate::cli::ask::answers::{Answers, parse};
 use crate::cli::ask::keep::{Earlier, Keeper};
+use crate::cli::ask::quiet::Quiet;
 use crate::cli::ask::script::Script;
 use crate::cli::ask::terminal::Terminal;
 use crate::cli::ask::walk::{Reply, Step, Walk};
@@ -156,6 +158,7 @@ fn at_terminal(
         options.extend(["--profile".into(), path.clone().into_os_string()]);
     }
     let mut keeper = Keeper::new(args.resume.as_deref(), options)?;
+    let _quiet = (!typed::is_dumb()).then(Quiet::new);
     let mut terminal = Terminal::new(base, look, session.width_is_asked(), session.system);
     let note = |terminal: &mut Terminal<'_>, text: &str| {
         let mut page = Page::new(look);

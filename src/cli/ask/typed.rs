@@ -41,9 +41,7 @@ pub fn pick(list: &List<'_>, term: &Term) -> io::Result<Picked> {
             textwrap::wrap(item, list.width.saturating_sub(INDENT)).join("\n    ")
         ));
     }
-    for hot in list.hot {
-        text.push_str(&format!("  {} {}\n", hot.key, hot.word));
-    }
+    text.push_str(&list.foot(list.width));
     (&*term).write_all(text.as_bytes())?;
     let prompt = if list.several {
         "Numbers, or a letter> "
