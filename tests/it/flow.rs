@@ -15,6 +15,7 @@ use blockside::engine::quantity::System;
 use blockside::engine::reasoner::Reasoner;
 use blockside::knowledge::embedded;
 use blockside::report::page::Look;
+use blockside::report::text::asides::{so_far, why_asked};
 
 use crate::world::{Ran, World};
 
@@ -473,4 +474,64 @@ fn a_spot_walk_keeps_its_sizes_and_goes_on_as_one() {
         matches!(asks(&step), Some(Ask::Question(id, _)) if id.as_str() == "spot-texture"),
         "{step:?}"
     );
+}
+
+/// A check of the built-in knowledge by its sign, or its question's.
+fn check_for(reasoner: &Reasoner<'_>, told: &Observations, id: &str) -> NextCheck {
+    let wanted = sign(id);
+    reasoner
+        .next_checks(told)
+        .into_iter()
+        .find(|check| match &check.ask {
+            Ask::Sign(sign) => *sign == wanted,
+            Ask::Question(_, signs) => signs.contains(&wanted),
+            Ask::Reading(reading) => reading.as_str() == id,
+        })
+        .expect("it is worth asking")
+}
+
+#[test]
+fn why_and_so_far_fit_forty_columns_of_plain_letters() {
+    let base = embedded::base();
+    let reasoner = Reasoner::new(&base, System::Metric);
+    let told = observed(&base, &["long-stems"], &[]);
+    let look = Look {
+        plain: true,
+        ..Look::of_width(40)
+    };
+    let mut texts = vec![so_far(&base, &reasoner.diagnose(&told), look)];
+    for id in ["small-caps", "co2"] {
+        let check = check_for(&reasoner, &told, id);
+        let answers = reasoner.if_answered(&told, &check.ask);
+        texts.push(why_asked(&base, &check, &answers, System::Metric, look));
+    }
+    for text in &texts {
+        assert!(text.is_ascii(), "{text}");
+        assert!(text.lines().all(|line| line.len() <= 40), "{text}");
+    }
+    insta::assert_snapshot!("aside_so_far_40", texts[0]);
+    insta::assert_snapshot!("aside_why_sign_40", texts[1]);
+    insta::assert_snapshot!("aside_why_reading_40", texts[2]);
+}
+
+#[test]
+fn a_contradiction_stands_in_the_report_for_people_and_for_programs() {
+    let world = World::new();
+    let case = ["--sign", "caps-cracked", "--reading", "humidity=95 %"];
+    let run = |options: &[&str]| {
+        let mut command = world.bare();
+        command.args(options).arg("diagnose").args(case);
+        let ran = Ran::of(command);
+        assert_eq!(ran.status, 0, "{}", ran.err);
+        ran.out
+    };
+    let text = run(&[]);
+    assert!(text.contains("Does not go together"), "{text}");
+    assert!(text.contains("What settles it: "), "{text}");
+    let json: serde_json::Value = serde_json::from_str(&run(&["--format", "json"])).expect("JSON");
+    let one = &json["at_odds"][0];
+    assert_eq!(one["id"], "humidity-reads-fine-caps-dry");
+    assert_eq!(one["text"], json["contradictions"][0]);
+    assert_eq!(one["between"].as_array().map(Vec::len), Some(2));
+    assert!(one["settle_by"]["question"].is_string(), "{one}");
 }

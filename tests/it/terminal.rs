@@ -36,7 +36,7 @@ fn ctrl_c_leaves_the_terminal_sane_and_the_walk_to_be_gone_on_with() {
         .env("BLOCKSIDE_HOME", world.home.path().join("home"))
         .current_dir(world.home.path());
     let mut seat = Seat::new(shell);
-    seat.wait_for("Going on after 1 answers");
+    seat.wait_for("Going on after 1 answer");
     seat.wait_for("How far along is it?");
     // And there is a way back to what was answered before.
     seat.press("\u{1b}");

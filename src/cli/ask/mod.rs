@@ -2,6 +2,7 @@
 
 pub mod again;
 pub mod answers;
+pub mod homework;
 pub mod keep;
 pub mod list;
 pub mod prompt;
@@ -175,8 +176,11 @@ fn at_terminal(
         (Some(path), _) => note(
             &mut terminal,
             &format!(
-                "Going on after {} answers from {}.",
-                start.steps(),
+                "Going on after {} from {}.",
+                match start.steps() {
+                    1 => "1 answer".to_owned(),
+                    steps => format!("{steps} answers"),
+                },
                 path.display()
             ),
         )?,

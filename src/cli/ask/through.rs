@@ -4,11 +4,11 @@ use std::collections::HashSet;
 use std::io;
 
 use crate::cli::ask::Asker;
-use crate::cli::ask::answers::{Answers, is_growth};
+use crate::cli::ask::answers::Answers;
+use crate::cli::ask::homework::homework;
 use crate::cli::ask::prompt::{in_words, prompt, running, why_opening};
-use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk, triage};
-use crate::engine::at_odds::check_of;
-use crate::engine::diagnosis::{Ask, Contradiction, Diagnosis, NextCheck};
+use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
+use crate::engine::diagnosis::{Contradiction, Diagnosis};
 use crate::engine::id::CautionId;
 use crate::engine::knowledge::{KnowledgeBase, Severity};
 use crate::engine::observations::Observations;
@@ -146,49 +146,6 @@ fn point_out(
         asker.say(&format!("\n{}", page.finish()))?;
     }
     Ok(())
-}
-
-/// What was put off and would still tell something, the most telling first.
-fn homework(walk: &Walk<'_>, diagnosis: &Diagnosis, reasoner: &Reasoner<'_>) -> Vec<NextCheck> {
-    if walk.answers().put_off() == 0 {
-        return Vec::new();
-    }
-    let mut found = reasoner.next_checks(&walk.observations());
-    // A stable sort: of equals the one that could show a hazard, or costs less, stays first.
-    found.sort_by(|a, b| b.gain_bits.total_cmp(&a.gain_bits));
-    let settling = diagnosis
-        .contradictions
-        .iter()
-        .filter_map(|one| one.settle_by.clone());
-    // A spot is looked at again whatever it is: tomorrow's size tells more than today's colour.
-    let base = reasoner.base();
-    let again = triage(base).into_iter().filter(|_| walk.answers().spot);
-    let again = again.filter_map(|ask| check_of(base, ask)).map(|check| {
-        let growth = matches!(&check.ask, Ask::Reading(id) if is_growth(&base.readings[id]));
-        match walk.answers().sizes.last().filter(|_| growth) {
-            Some(size) => NextCheck {
-                how: format!("It was {size}. {}", check.how),
-                ..check
-            },
-            None => check,
-        }
-    });
-    let mut list: Vec<NextCheck> = Vec::new();
-    for check in settling.chain(found).chain(again) {
-        let listed = list.iter().any(|one| same(&one.ask, &check.ask));
-        if walk.answers().was_put_off(&check.ask) && !listed {
-            list.push(check);
-        }
-    }
-    list
-}
-
-/// Whether two checks ask for the same, whatever of it was answered meanwhile.
-fn same(one: &Ask, other: &Ask) -> bool {
-    match (one, other) {
-        (Ask::Question(one, _), Ask::Question(other, _)) => one == other,
-        _ => one == other,
-    }
 }
 
 /// Why a step is put.

@@ -65,7 +65,7 @@ pub fn why_asked(
             &format!("{} other answers would change next to nothing.", more.len()),
         ),
     }
-    page.labelled(2, "Effort:", &sentence(&check.effort_word));
+    page.labelled(2, "Effort:", &format!("{}.", check.effort_word));
     if check.hazard {
         page.paragraph(
             2,
