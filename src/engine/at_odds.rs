@@ -10,6 +10,11 @@ use crate::engine::observations::Observations;
 use crate::engine::reasoner::{Reasoner, Worked};
 use crate::engine::rulebook::Atom;
 
+/// The most checks that are weighed for what settles a contradiction.
+///
+/// judgement: each costs a few diagnoses; five leave room for a direct test, a look and a second meter.
+const MOST_WEIGHED: usize = 5;
+
 impl<'k> Reasoner<'k> {
     /// What does not go together: derived facts that the knowledge says are at odds, and signs that were told one way
     /// and follow the other way.
@@ -54,6 +59,13 @@ impl<'k> Reasoner<'k> {
             });
         }
         for proposition in worked.facts.contradictions(&self.rulebook) {
+            // What another answer ruled out was not told: the other answer is pointed out itself.
+            let ruled_out = proposition
+                .as_finding()
+                .is_some_and(|finding| worked.facts.is_ruled_out(&finding));
+            if ruled_out {
+                continue;
+            }
             found.push(self.told_otherwise(worked, proposition, &holds));
         }
         found
@@ -108,7 +120,7 @@ impl<'k> Reasoner<'k> {
     fn settling(&self, worked: &Worked<'k>, causes: &[CauseId]) -> Option<NextCheck> {
         let observations = worked.facts.observations();
         let setting = self.setting(&worked.facts);
-        let mut asks: Vec<Ask> = Vec::new();
+        let mut open: Vec<(f64, Ask)> = Vec::new();
         for shows in causes
             .iter()
             .filter_map(|id| self.base.causes.get(id))
@@ -118,15 +130,21 @@ impl<'k> Reasoner<'k> {
             if known.is_some() || !setting.speaks(shows) || !setting.can_be_there(&shows.finding) {
                 continue;
             }
-            let ask = self.ask_for(observations, &shows.finding);
-            asks.extend(ask.filter(|ask| !asks.contains(ask)));
+            let Some(ask) = self.ask_for(observations, &shows.finding) else {
+                continue;
+            };
+            let telling = shows.share * (1.0 - setting.anyway(&shows.finding));
+            match open.iter_mut().find(|(_, listed)| *listed == ask) {
+                Some((most, _)) => *most = most.max(telling),
+                None => open.push((telling, ask)),
+            }
         }
-        asks.into_iter()
-            .filter_map(|ask| {
-                Some((
-                    self.reach(observations, &ask, causes),
-                    check_of(self.base, ask)?,
-                ))
+        // What is weighed exactly is first picked by rule of thumb: each answer costs a whole diagnosis.
+        open.sort_by(|a, b| b.0.total_cmp(&a.0));
+        open.truncate(MOST_WEIGHED);
+        open.into_iter()
+            .filter_map(|(_, ask)| {
+                Some((self.reach(worked, &ask, causes), check_of(self.base, ask)?))
             })
             .filter(|(reach, _)| *reach > 0.0)
             .map(|(reach, check)| (reach / check.effort, check))
@@ -138,8 +156,8 @@ impl<'k> Reasoner<'k> {
     }
 
     /// By how much the answers to a check leave one of these causes apart, at the most.
-    fn reach(&self, observations: &Observations, ask: &Ask, causes: &[CauseId]) -> f64 {
-        let answers = self.if_answered(observations, ask);
+    fn reach(&self, worked: &Worked<'k>, ask: &Ask, causes: &[CauseId]) -> f64 {
+        let answers = self.if_answered_after(worked, ask);
         let mut ends: Map<&CauseId, (f64, f64)> = Map::default();
         for answered in &answers {
             for cause in causes {

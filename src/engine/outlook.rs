@@ -59,14 +59,19 @@ pub struct Shift {
 impl Reasoner<'_> {
     /// What each answer to a check would do to the causes.
     pub fn if_answered(&self, observations: &Observations, ask: &Ask) -> Vec<IfAnswered> {
-        let before = self.work(observations);
+        self.if_answered_after(&self.work(observations), ask)
+    }
+
+    /// The same, where what was told is worked out already.
+    pub(crate) fn if_answered_after(&self, before: &Worked<'_>, ask: &Ask) -> Vec<IfAnswered> {
+        let observations = before.facts.observations();
         match ask {
             Ask::Sign(sign) => [Answer::Yes, Answer::No]
                 .into_iter()
                 .map(|answer| {
                     let mut told = observations.clone();
                     told.signs.insert(sign.clone(), answer);
-                    self.answered(&before, &self.work(&told), Possible::Sign(answer))
+                    self.answered(before, &self.work(&told), Possible::Sign(answer))
                 })
                 .collect(),
             Ask::Question(_, signs) => {
@@ -84,11 +89,11 @@ impl Reasoner<'_> {
                             told.signs.insert(sign.clone(), answer);
                         }
                         let answer = there.map_or(Possible::None, |id| Possible::Only(id.clone()));
-                        self.answered(&before, &self.work(&told), answer)
+                        self.answered(before, &self.work(&told), answer)
                     })
                     .collect()
             }
-            Ask::Reading(id) => self.if_read(observations, &before, id),
+            Ask::Reading(id) => self.if_read(observations, before, id),
         }
     }
 

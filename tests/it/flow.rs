@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::io;
 
-use blockside::cli::ask::answers::{Answers, Told, Which, parse, to_toml};
+use blockside::cli::ask::answers::{Answers, Taken, Told, Which, parse, to_toml};
 use blockside::cli::ask::walk::{Reply, Step, Walk};
 use blockside::cli::ask::{Asker, Done, through};
 use blockside::cli::given::measured;
@@ -63,13 +63,24 @@ fn walked<'a>(
     complaints: &[&str],
     answers: &'a dyn Fn(&Step) -> Reply,
 ) -> (Grower<'a>, Done) {
-    let start = Answers {
+    gone_through(base, begun(complaints), answers)
+}
+
+fn begun(complaints: &[&str]) -> Answers {
+    Answers {
         species: Some(None),
         stage: Some(None),
         setup: Some(Vec::new()),
         complaints: Some(complaints.iter().map(|id| sign(id)).collect()),
         ..Answers::default()
-    };
+    }
+}
+
+fn gone_through<'a>(
+    base: &KnowledgeBase,
+    start: Answers,
+    answers: &'a dyn Fn(&Step) -> Reply,
+) -> (Grower<'a>, Done) {
     let reasoner = Reasoner::new(base, System::Metric);
     let mut grower = Grower {
         answers,
@@ -132,34 +143,24 @@ fn moist_air_and_cracked_caps_are_at_odds_and_a_check_of_the_meter_settles_it() 
 #[test]
 fn the_walk_points_a_contradiction_out_once_and_asks_next_what_settles_it() {
     let base = embedded::base();
-    let answers = |step: &Step| match step {
-        Step::Check(check) => match &check.ask {
-            Ask::Reading(id) if id.as_str() == "humidity" => {
-                let measured = measured(&base.readings["humidity"], "95 %").expect("a reading");
-                Reply::Reading(blockside::cli::ask::answers::Taken {
-                    typed: "95 %".to_owned(),
-                    measured,
-                })
-            }
-            _ => Reply::CannotNow,
-        },
-        _ => Reply::CannotNow,
+    let humid = Taken {
+        typed: "95 %".to_owned(),
+        measured: measured(&base.readings["humidity"], "95 %").expect("a reading"),
     };
-    let (grower, done) = walked(&base, &["caps-cracked"], &answers);
+    let humidity = ReadingId::new("humidity").expect("a kebab-case id");
+    let mut start = begun(&["caps-cracked"]);
+    start.readings.insert(humidity, Told::Answer(humid));
+    let cannot = |_: &Step| Reply::CannotNow;
+    let (grower, done) = gone_through(&base, start, &cannot);
     let heading = "This does not go together";
     assert_eq!(grower.said.matches(heading).count(), 1, "{}", grower.said);
-    let asked_before = grower
-        .said
-        .split(heading)
-        .next()
-        .map_or(0, |said| said.matches("[step]").count());
-    let after = asks(&grower.asked[asked_before]).expect("a check");
-    let one = &done.diagnosis.contradictions[0];
-    let check = grower.asked[asked_before].clone();
-    let Step::Check(check) = check else {
-        panic!("{after:?}");
+    let before = grower.said.find(heading).expect("said");
+    assert_eq!(grower.said[..before].matches("[step]").count(), 0);
+    let Step::Check(check) = &grower.asked[0] else {
+        panic!("{:?}", grower.asked[0]);
     };
-    assert!(is_shown_by(&base, &check, &one.may_be), "{check:?}");
+    let one = &done.diagnosis.contradictions[0];
+    assert!(is_shown_by(&base, check, &one.may_be), "{check:?}");
     // It was put off, and is the first of the homework.
     assert_eq!(done.diagnosis.homework[0].ask, check.ask);
 }

@@ -8,7 +8,7 @@ use crate::engine::quantity::{System, show};
 use crate::report::page::{Ink, Look, Page};
 use crate::report::text::causes::reasons;
 use crate::report::text::option_names;
-use crate::report::words::{cause_name, percent, sentence, unstopped};
+use crate::report::words::{cause_name, percent, unstopped};
 
 /// The most causes named for each of two answers.
 const MOST_FOR_TWO: usize = 3;
@@ -34,11 +34,18 @@ pub fn why_asked(
     let (telling, idle): (Vec<_>, Vec<_>) = answers
         .iter()
         .partition(|answered| !answered.shifts.is_empty());
+    if most == 1 {
+        let text = format!("{}.", now(base, &telling).join("; "));
+        page.labelled(2, "Now:", &text);
+    }
     for answered in telling {
         let name = answer_name(base, check, &answered.answer, system);
         if most == 1 {
-            let shift = answered.shifts.first().map(|shift| moved(base, shift));
-            let text = format!("{name}, then {}", shift.unwrap_or_default());
+            let shift = answered.shifts.first().map(|shift| {
+                let cause = short(cause_name(base, &shift.cause));
+                format!("{cause} {}", percent(shift.then))
+            });
+            let text = format!("{name}: {}", shift.unwrap_or_default());
             page.entry(2, "if", Ink::Usual, &text);
             continue;
         }
@@ -81,6 +88,24 @@ pub fn why_asked(
         );
     }
     page.finish()
+}
+
+/// The causes that the answers move most, as sure as they are now, each once.
+fn now(base: &KnowledgeBase, answers: &[&IfAnswered]) -> Vec<String> {
+    let mut named: Vec<String> = Vec::new();
+    for shift in answers.iter().filter_map(|one| one.shifts.first()) {
+        let cause = short(cause_name(base, &shift.cause));
+        let text = format!("{cause} {}", percent(shift.now));
+        if !named.contains(&text) {
+            named.push(text);
+        }
+    }
+    named
+}
+
+/// The name of a cause without what explains it, for a list in which it stands many times.
+fn short(name: &str) -> &str {
+    unstopped(name.split_once(": ").map_or(name, |(short, _)| short))
 }
 
 fn moved(base: &KnowledgeBase, shift: &Shift) -> String {
