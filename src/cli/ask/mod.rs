@@ -159,7 +159,7 @@ fn at_terminal(
         options.extend(["--profile".into(), path.clone().into_os_string()]);
     }
     let mut keeper = Keeper::new(args.resume.as_deref(), options)?;
-    let _quiet = (!typed::is_dumb()).then(Quiet::new);
+    let _quiet = (!typed::is_dumb()).then(Quiet::begin);
     let mut terminal = Terminal::new(base, look, session.width_is_asked(), session.system);
     let note = |terminal: &mut Terminal<'_>, text: &str| {
         let mut page = Page::new(look);

@@ -9,7 +9,7 @@ pub struct Quiet(());
 
 impl Quiet {
     /// Stops the terminal from printing keys. Where that cannot be done, a key pressed too early is seen, and no more.
-    pub fn new() -> Self {
+    pub fn begin() -> Self {
         system::hush();
         Self(())
     }
