@@ -116,7 +116,8 @@ impl<'k> Reasoner<'k> {
         }
     }
 
-    /// The open check that would move the surest of these causes most for its effort.
+    /// The open check that would move one of these causes most for its effort. Effort counts by its root: a direct test
+    /// of a meter that takes an evening settles more than a glance that hints at it.
     fn settling(&self, worked: &Worked<'k>, causes: &[CauseId]) -> Option<NextCheck> {
         let observations = worked.facts.observations();
         let setting = self.setting(&worked.facts);
@@ -147,7 +148,7 @@ impl<'k> Reasoner<'k> {
                 Some((self.reach(worked, &ask, causes), check_of(self.base, ask)?))
             })
             .filter(|(reach, _)| *reach > 0.0)
-            .map(|(reach, check)| (reach / check.effort, check))
+            .map(|(reach, check)| (reach / libm::sqrt(check.effort), check))
             .max_by(|a, b| a.0.total_cmp(&b.0))
             .map(|(_, check)| NextCheck {
                 separates: causes.to_vec(),

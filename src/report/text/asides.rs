@@ -10,10 +10,10 @@ use crate::report::text::causes::reasons;
 use crate::report::text::option_names;
 use crate::report::words::{cause_name, percent, unstopped};
 
-/// The most causes named for each of two answers.
-const MOST_FOR_TWO: usize = 3;
-/// The most causes named for each of more answers: the list has to fit a screen.
-const MOST_FOR_MORE: usize = 1;
+/// The most causes named for each answer.
+const MOST_NAMED: usize = 3;
+/// With more answers than this one cause is named for each: the list has to fit a screen.
+const FEW_ANSWERS: usize = 4;
 /// The most causes in the table of how things look.
 const MOST_SO_FAR: usize = 8;
 
@@ -26,27 +26,34 @@ pub fn why_asked(
     look: Look,
 ) -> String {
     let mut page = Page::new(look);
-    let most = if answers.len() > 2 {
-        MOST_FOR_MORE
+    let most = if answers.len() > FEW_ANSWERS {
+        1
     } else {
-        MOST_FOR_TWO
+        MOST_NAMED
     };
+    // Two answers have room for a line for each cause.
+    let in_full = answers.len() <= 2;
     let (telling, idle): (Vec<_>, Vec<_>) = answers
         .iter()
         .partition(|answered| !answered.shifts.is_empty());
-    if most == 1 {
-        let text = format!("{}.", now(base, &telling).join("; "));
+    if !in_full {
+        let text = format!("{}.", now(base, &telling, most).join("; "));
         page.labelled(2, "Now:", &text);
     }
     for answered in telling {
         let name = answer_name(base, check, &answered.answer, system);
-        if most == 1 {
-            let shift = answered.shifts.first().map(|shift| {
+        if !in_full {
+            let shifts = answered.shifts.iter().take(most).map(|shift| {
                 let cause = short(cause_name(base, &shift.cause));
                 format!("{cause} {}", percent(shift.then))
             });
-            let text = format!("{name}: {}", shift.unwrap_or_default());
-            page.entry(2, "if", Ink::Usual, &text);
+            let shifts: Vec<String> = shifts.collect();
+            page.entry(
+                2,
+                "if",
+                Ink::Usual,
+                &format!("{name}: {}", shifts.join("; ")),
+            );
             continue;
         }
         page.entry(2, "if", Ink::Strong, &format!("{name}:"));
@@ -91,9 +98,9 @@ pub fn why_asked(
 }
 
 /// The causes that the answers move most, as sure as they are now, each once.
-fn now(base: &KnowledgeBase, answers: &[&IfAnswered]) -> Vec<String> {
+fn now(base: &KnowledgeBase, answers: &[&IfAnswered], most: usize) -> Vec<String> {
     let mut named: Vec<String> = Vec::new();
-    for shift in answers.iter().filter_map(|one| one.shifts.first()) {
+    for shift in answers.iter().flat_map(|one| one.shifts.iter().take(most)) {
         let cause = short(cause_name(base, &shift.cause));
         let text = format!("{cause} {}", percent(shift.now));
         if !named.contains(&text) {
