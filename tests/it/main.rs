@@ -12,6 +12,7 @@ mod case_text;
 mod cases;
 mod chaining;
 mod chamber;
+mod check_values;
 mod cli;
 mod confusers;
 mod conventions;
