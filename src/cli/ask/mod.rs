@@ -53,6 +53,14 @@ pub trait Asker {
     /// Where it cannot be told.
     fn say(&mut self, text: &str) -> io::Result<()>;
 
+    /// Tells what has to be read before the next step is put.
+    ///
+    /// # Errors
+    /// Where it cannot be told.
+    fn notice(&mut self, text: &str) -> io::Result<()> {
+        self.say(text)
+    }
+
     /// Waits until what was told has been read.
     ///
     /// # Errors

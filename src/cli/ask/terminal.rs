@@ -11,7 +11,7 @@ use crate::cli::ask::Asker;
 use crate::cli::ask::answers::{Answers, Taken, Which, is_growth, listed};
 use crate::cli::ask::list::{Hot, List, Picked, heights};
 use crate::cli::ask::prompt::{Prompt, in_words, nameable, prompt};
-use crate::cli::ask::theme::Marks;
+use crate::cli::ask::theme::{MARKED_INDENT, Marks};
 use crate::cli::ask::typed;
 use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::given::measured;
@@ -63,6 +63,9 @@ const UNSURE: Hot = Hot {
     word: "not sure",
 };
 
+/// Rows that stand above and below the question and its choices.
+const ROWS_BESIDE: usize = 7;
+
 /// A person at a terminal.
 pub struct Terminal<'a> {
     base: &'a KnowledgeBase,
@@ -76,6 +79,8 @@ pub struct Terminal<'a> {
     fixed_width: bool,
     /// Rows of the question that was put last.
     above: Cell<usize>,
+    /// Rows of what was told since the last step and has to be read.
+    unread: usize,
     /// Sizes of the spot that were told before.
     sizes: Vec<Size>,
 }
@@ -95,6 +100,7 @@ impl<'a> Terminal<'a> {
             dumb: typed::is_dumb(),
             fixed_width,
             above: Cell::new(0),
+            unread: 0,
             sizes: Vec::new(),
         }
     }
@@ -152,6 +158,16 @@ impl<'a> Terminal<'a> {
             .report(false)
             .interact_text_on(&self.term)
             .map_err(plain)
+    }
+
+    /// Rows that a step takes about, with the line on how things look above it and the keys below.
+    fn rows_of(&self, put: &Prompt) -> usize {
+        let columns = usize::from(self.term.size().1);
+        let room = columns.min(self.look.width).saturating_sub(MARKED_INDENT);
+        let tall = |text: &str| text.len().div_ceil(room.max(1));
+        let choices: usize = put.choices.iter().map(|choice| tall(choice)).sum();
+        let notes: usize = put.notes.iter().map(|(_, note)| tall(note) + 1).sum();
+        ROWS_BESIDE + tall(&put.question) + tall(&put.how) + choices + notes
     }
 
     fn show(&self, put: &Prompt) -> io::Result<()> {
@@ -523,7 +539,13 @@ impl Asker for Terminal<'_> {
         self.sizes.clone_from(&answers.sizes);
     }
 
+    fn notice(&mut self, text: &str) -> io::Result<()> {
+        self.unread += heights(text, usize::from(self.term.size().1));
+        self.write(text)
+    }
+
     fn pause(&mut self) -> io::Result<()> {
+        self.unread = 0;
         self.note("Press Enter when you have read this.")?;
         if self.dumb {
             return typed::line(&self.term, "> ").map(|_| ());
@@ -538,6 +560,10 @@ impl Asker for Terminal<'_> {
 
     fn ask(&mut self, step: &Step) -> io::Result<Reply> {
         let put = prompt(self.base, step);
+        if self.unread > 0 && self.unread + self.rows_of(&put) > usize::from(self.term.size().0) {
+            self.pause()?;
+        }
+        self.unread = 0;
         self.show(&put)?;
         let reply = self.reply(step, &put)?;
         let mut page = Page::new(self.look);

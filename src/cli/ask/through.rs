@@ -74,10 +74,10 @@ pub fn through(
             match asker.ask(&step)? {
                 Reply::Why => {
                     let why = why(reasoner, &observations, &step, look);
-                    asker.say(&format!("{why}\n"))?;
+                    asker.notice(&format!("{why}\n"))?;
                 }
                 Reply::SoFar => {
-                    asker.say(&format!("{}\n", so_far(reasoner.base(), &diagnosis, look)))?;
+                    asker.notice(&format!("{}\n", so_far(reasoner.base(), &diagnosis, look)))?;
                 }
                 reply => break reply,
             }
@@ -92,7 +92,7 @@ pub fn through(
         if let Some(note) = note {
             let mut page = Page::new(look);
             page.paragraph(0, Ink::Faint, &note);
-            asker.say(&page.finish())?;
+            asker.notice(&page.finish())?;
         }
         if let Err(error) = keep(walk.answers()) {
             let mut page = Page::new(look);
@@ -143,7 +143,7 @@ fn point_out(
         let mut page = Page::new(look);
         page.heading(Ink::Care, "This does not go together");
         page.entry(2, "!", Ink::Usual, &sentence(&one.text));
-        asker.say(&format!("\n{}", page.finish()))?;
+        asker.notice(&format!("\n{}", page.finish()))?;
     }
     Ok(())
 }
@@ -182,7 +182,7 @@ fn interrupt(
         }
         let mut page = Page::new(look);
         caution(&mut page, due);
-        asker.say(&format!("\n{}", page.finish()))?;
+        asker.notice(&format!("\n{}", page.finish()))?;
         if due.severity == Severity::Stop {
             asker.pause()?;
         }
