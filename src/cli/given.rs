@@ -197,6 +197,7 @@ impl Options<'_> {
         };
         match Answer::parse(word) {
             Some(answer) => {
+                told.told_anew(id.as_str());
                 told.signs.insert(id.clone(), answer);
             }
             None => self.faults.push(format!(
@@ -221,6 +222,7 @@ impl Options<'_> {
         };
         match measured(reading, value) {
             Ok(measured) => {
+                told.told_anew(id.as_str());
                 told.readings.insert(id.clone(), measured);
             }
             Err(fault) => self.faults.push(format!("--reading {id}: {fault}")),
