@@ -1,67 +1,32 @@
 //! Asks a person at a terminal.
 
+mod reading;
+
 use std::cell::Cell;
 use std::io::{self, Write};
 
 use dialoguer::console::{Key, Term};
 use dialoguer::{Confirm, Input};
-use jiff::ZonedDateTime;
 
 use crate::cli::ask::Asker;
-use crate::cli::ask::answers::{Answers, Taken, Which, is_growth, listed};
+use crate::cli::ask::answers::{Answers, Which};
+use crate::cli::ask::keys::{
+    ASK_WHY, CANNOT, END, GO_BACK, NONE, NOT_KNOWN, RATHER_NOT, SO_FAR, UNSURE, aside, long_word,
+};
 use crate::cli::ask::list::{Hot, List, Picked, heights};
 use crate::cli::ask::prompt::{Prompt, in_words, nameable, prompt};
+use crate::cli::ask::swatch::swatch;
 use crate::cli::ask::theme::{MARKED_INDENT, Marks};
 use crate::cli::ask::typed;
 use crate::cli::ask::walk::{Reply, Step};
-use crate::cli::given::measured;
-use crate::cli::growth::{self, Size, speaks_of_sizes};
+use crate::cli::growth::Size;
 use crate::engine::diagnosis::Ask;
-use crate::engine::id::{PersonId, ReadingId, SignId};
-use crate::engine::knowledge::{KnowledgeBase, Reading, Swatch};
+use crate::engine::id::{PersonId, SignId};
+use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Answer;
-use crate::engine::quantity::{System, Unit, parse_reading};
+use crate::engine::quantity::System;
 use crate::report::page::{Ink, LEAST_WIDTH, Look, MOST_WIDTH, Page};
 use crate::report::sanitise;
-
-const NOT_KNOWN: &str = "I do not know";
-const WHY: &str = "why do you ask?";
-const BACK: &str = "back";
-const ENOUGH: &str = "enough, show me the result";
-
-/// Keys that every question has, by what they stand for.
-const CANNOT: Hot = Hot {
-    key: 'c',
-    word: "cannot check now",
-};
-const ASK_WHY: Hot = Hot {
-    key: 'w',
-    word: "why do you ask?",
-};
-const SO_FAR: Hot = Hot {
-    key: 't',
-    word: "so far?",
-};
-const GO_BACK: Hot = Hot {
-    key: 'b',
-    word: BACK,
-};
-const END: Hot = Hot {
-    key: 'e',
-    word: "enough",
-};
-const NONE: Hot = Hot {
-    key: 'n',
-    word: "none of these",
-};
-const RATHER_NOT: Hot = Hot {
-    key: 'r',
-    word: "rather not say",
-};
-const UNSURE: Hot = Hot {
-    key: 'u',
-    word: "not sure",
-};
 
 /// Rows that stand above and below the question and its choices.
 const ROWS_BESIDE: usize = 7;
@@ -315,31 +280,6 @@ impl<'a> Terminal<'a> {
         })
     }
 
-    /// What was typed as a reading. A size is kept, or gives growth together with one that was told before.
-    fn taken(&self, reading: &Reading, typed: &str) -> Result<Reply, String> {
-        let size = if !is_growth(reading) {
-            None
-        } else if speaks_of_sizes(typed) {
-            let mut told = growth::sizes(typed)?;
-            told.pop().filter(|_| told.is_empty())
-        } else if ends_in_a_length(typed) {
-            let now = ZonedDateTime::now().datetime();
-            Some(Size::read_at(typed, now)?)
-        } else {
-            None
-        };
-        let text = match (size, self.sizes.last()) {
-            (Some(size), None) => return Ok(Reply::Size(size)),
-            (Some(size), Some(before)) => listed(&[*before, size]),
-            (None, _) => typed.to_owned(),
-        };
-        let measured = measured(reading, &text)?;
-        Ok(Reply::Reading(Taken {
-            typed: text,
-            measured,
-        }))
-    }
-
     fn people(&self, put: &Prompt, people: &[PersonId]) -> io::Result<Reply> {
         let items = self.items(put.choices.iter().map(String::as_str));
         let list = List {
@@ -412,108 +352,6 @@ impl<'a> Terminal<'a> {
             }
             self.note("Nothing is marked: the space bar marks; n is for none of these.")?;
         }
-    }
-
-    fn reading(&self, id: &ReadingId) -> io::Result<Reply> {
-        let Some(reading) = self.base.readings.get(id) else {
-            return Ok(Reply::CannotNow);
-        };
-        let unit = match reading.unit.symbol() {
-            "" => "whole numbers",
-            unit => unit,
-        };
-        let how = match self.sizes.last() {
-            _ if !is_growth(reading) => format!("Type the reading in {unit}."),
-            Some(size) => format!(
-                "It was {size}. Type how far it is across now, as in 19 mm; growth follows from it."
-            ),
-            None => format!(
-                "Type it in {unit}; or two sizes: 12 mm at 2026-05-03 08:00, 19 mm at 2026-05-04 08:00; or today's \
-                 size alone, as in 12 mm, which is kept for the next look."
-            ),
-        };
-        self.note(&format!(
-            "{how} Enter alone: cannot check now. Or type: why, so far, back, enough."
-        ))?;
-        loop {
-            // What was typed is repeated with what was made of it, not before.
-            let typed = self.free("Reading")?;
-            match typed.trim() {
-                "" | "cannot" => return Ok(Reply::CannotNow),
-                "why" => return Ok(Reply::Why),
-                "so far" => return Ok(Reply::SoFar),
-                "back" => return Ok(Reply::Back),
-                "enough" => return Ok(Reply::Enough),
-                typed => match self.taken(reading, typed) {
-                    Ok(reply) => return Ok(reply),
-                    Err(fault) => {
-                        let stop = if fault.ends_with('?') { "" } else { "." };
-                        self.note(&format!("{typed}: {fault}{stop} Type it again."))?;
-                    }
-                },
-            }
-        }
-    }
-}
-
-/// Whether a text is a length with its unit, as in `19 mm`, and not a number of them a day.
-fn ends_in_a_length(typed: &str) -> bool {
-    let bare = typed.trim().parse::<f64>().is_ok();
-    !bare && parse_reading(typed, Unit::Centimetre).is_ok()
-}
-
-/// What is painted in a colour; blank, so that it shows the same in every font.
-const SWATCH: &str = "   ";
-
-/// A patch of a colour, or as much room without one. Where the terminal does not say that it knows every colour, the
-/// nearest of the cube of 6 by 6 by 6 colours that nearly all terminals have.
-fn swatch(colour: Option<Swatch>) -> String {
-    let Some(Swatch { red, green, blue }) = colour else {
-        return SWATCH.to_owned();
-    };
-    let full =
-        std::env::var("COLORTERM").is_ok_and(|depth| depth == "truecolor" || depth == "24bit");
-    if full {
-        return format!("\u{1b}[48;2;{red};{green};{blue}m{SWATCH}\u{1b}[0m");
-    }
-    let number = nearest([red, green, blue]);
-    format!("\u{1b}[48;5;{number}m{SWATCH}\u{1b}[0m")
-}
-
-/// The nearest colour of the cube, by its number. That the hue stays counts for more than how bright it is: a dark green
-/// must not become a dark blue-green.
-fn nearest(wanted: [u8; 3]) -> u8 {
-    const STEPS: [u8; 6] = [0, 95, 135, 175, 215, 255];
-    let far = |number: &u8| {
-        let place = usize::from(number - 16);
-        let [red, green, blue] = [place / 36, place / 6 % 6, place % 6].map(|step| STEPS[step]);
-        let [r, g, b] = [(red, wanted[0]), (green, wanted[1]), (blue, wanted[2])]
-            .map(|(one, other)| i64::from(one) - i64::from(other));
-        let square = |by: i64| by * by;
-        square(r) + square(g) + square(b) + 2 * (square(r - g) + square(g - b) + square(r - b))
-    };
-    (16..=231).min_by_key(far).unwrap_or(16)
-}
-
-/// What a key stands for that is on no line of the list.
-fn aside(key: char) -> Reply {
-    match key {
-        'b' => Reply::Back,
-        'e' => Reply::Enough,
-        'w' => Reply::Why,
-        't' => Reply::SoFar,
-        'n' => Reply::Which(Which::None),
-        'u' => Reply::Which(Which::Unsure),
-        _ => Reply::CannotNow,
-    }
-}
-
-/// What a key does, as a line of a list.
-fn long_word(hot: &Hot) -> &'static str {
-    match hot.key {
-        'w' => WHY,
-        'e' => ENOUGH,
-        _ => hot.word,
     }
 }
 
@@ -596,19 +434,5 @@ impl Terminal<'_> {
             },
             Step::Finished(_) => Ok(Reply::Enough),
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::nearest;
-
-    #[test]
-    fn colours_of_the_cube_are_their_own_nearest_and_a_dark_green_stays_green() {
-        // 16 + 36 red + 6 green + blue, in steps of 0, 95, 135, 175, 215, 255.
-        assert_eq!(nearest([0, 0, 0]), 16);
-        assert_eq!(nearest([255, 135, 95]), 16 + 36 * 5 + 6 * 2 + 1);
-        // Brighter than it should be, 95, 135, 95, and green.
-        assert_eq!(nearest([47, 107, 58]), 16 + 36 + 6 * 2 + 1);
     }
 }
