@@ -2,6 +2,7 @@
 
 use crate::engine::id::{ActionId, CauseId, CautionId, QuestionId, ReadingId, SignId};
 use crate::engine::knowledge::{CauseKind, Cite, Due, Finding, Purpose, Severity};
+use crate::engine::rates::PersonalRate;
 
 /// The outcome of one diagnosis.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,6 +35,8 @@ pub struct Diagnosis {
     pub contradictions: Vec<Contradiction>,
     /// Checks that a walk put off and that would still tell something, the most telling first.
     pub homework: Vec<NextCheck>,
+    /// Base rates of this grower's own that stood in for the shipped ones of what is reported.
+    pub personal_rates: Vec<PersonalRate>,
 }
 
 /// Things that were told and do not go together.
@@ -64,6 +67,19 @@ pub enum Verdict {
     Undecided,
     /// Nothing in the book explains it.
     NothingFits,
+}
+
+impl Verdict {
+    /// The word for it in JSON and in the journal.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::NothingTold => "nothing-told",
+            Self::NothingWrong => "nothing-wrong",
+            Self::Decided => "decided",
+            Self::Undecided => "undecided",
+            Self::NothingFits => "nothing-fits",
+        }
+    }
 }
 
 /// A cause with its confidence and reasons.

@@ -23,6 +23,7 @@ pub mod observations;
 pub mod outlook;
 pub mod quantity;
 pub mod question;
+pub mod rates;
 pub mod reasoner;
 pub mod roots;
 pub mod rulebook;

@@ -6,6 +6,7 @@
 mod advice;
 pub mod asides;
 pub(crate) mod causes;
+mod personal;
 
 use crate::engine::diagnosis::{Ask, Diagnosis, FindingText, NextCheck, Verdict};
 use crate::engine::id::{SignId, StageId};
@@ -61,6 +62,9 @@ fn headline(page: &mut Page, told: &Told<'_>) {
     page.heading(ink, &verdict(told.base, diagnosis));
     if let Some(limits) = weighed_for(told) {
         page.paragraph(0, Ink::Faint, &limits);
+    }
+    if let Some(line) = personal::personal(told) {
+        page.paragraph(0, Ink::Faint, &line);
     }
     if !diagnosis.exact {
         page.paragraph(

@@ -60,6 +60,7 @@ fn nothing_told() -> Diagnosis {
         normal_looks: Vec::new(),
         contradictions: Vec::new(),
         homework: Vec::new(),
+        personal_rates: Vec::new(),
     }
 }
 
@@ -207,6 +208,7 @@ fn decided() -> Diagnosis {
             may_be: Vec::new(),
             settle_by: None,
         }],
+        personal_rates: Vec::new(),
         normal_looks: vec![finding("caps-pale", "the caps are paler than usual")],
         ..nothing_told()
     }

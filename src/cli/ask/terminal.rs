@@ -42,6 +42,8 @@ pub struct Terminal<'a> {
     dumb: bool,
     /// Whether the width was asked for, so that it does not follow the terminal.
     fixed_width: bool,
+    /// Whether somebody answers questions back.
+    asides: bool,
     /// Rows of the question that was put last.
     above: Cell<usize>,
     /// Rows of what was told since the last step and has to be read.
@@ -64,10 +66,18 @@ impl<'a> Terminal<'a> {
             system,
             dumb: typed::is_dumb(),
             fixed_width,
+            asides: true,
             above: Cell::new(0),
             unread: 0,
             sizes: Vec::new(),
         }
+    }
+
+    /// For whoever answers no questions back, and keeps no sizes for another day.
+    #[must_use]
+    pub fn without_asides(mut self) -> Self {
+        self.asides = false;
+        self
     }
 
     /// Asks yes or no.
@@ -204,6 +214,12 @@ impl<'a> Terminal<'a> {
         }
     }
 
+    /// The keys that somebody answers.
+    fn answered(&self, hot: &[Hot]) -> Vec<Hot> {
+        let answered = |hot: &&Hot| self.asides || !matches!(hot.key, 'w' | 't');
+        hot.iter().filter(answered).copied().collect()
+    }
+
     /// Waits for a choice.
     fn pick(&self, list: &List<'_>) -> io::Result<Picked> {
         if self.dumb {
@@ -309,9 +325,10 @@ impl<'a> Terminal<'a> {
     fn sign(&self, put: &Prompt) -> io::Result<Reply> {
         let words = put.choices.iter().map(String::as_str);
         let items = self.items(words.chain([UNSURE.word]));
+        let hot = self.answered(&[CANNOT, ASK_WHY, SO_FAR, GO_BACK, END]);
         let picked = self.pick(&List {
             quick: &['y', 'n', 'u'],
-            ..self.list(&items, &[CANNOT, ASK_WHY, SO_FAR, GO_BACK, END])
+            ..self.list(&items, &hot)
         })?;
         Ok(match picked {
             Picked::One(0) => Reply::Sign(Answer::Yes),
@@ -330,7 +347,7 @@ impl<'a> Terminal<'a> {
         } else {
             Vec::new()
         };
-        let hot = [NONE, UNSURE, CANNOT, ASK_WHY, SO_FAR, GO_BACK, END];
+        let hot = self.answered(&[NONE, UNSURE, CANNOT, ASK_WHY, SO_FAR, GO_BACK, END]);
         let list = List {
             leads: &leads,
             several: put.several,

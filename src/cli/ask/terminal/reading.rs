@@ -27,21 +27,25 @@ impl Terminal<'_> {
             Some(size) => format!(
                 "It was {size}. Type how far it is across now, as in 19 mm; growth follows from it."
             ),
+            None if !self.asides => format!(
+                "Type it in {unit}; or two sizes: 12 mm at 2026-05-03 08:00, 19 mm at 2026-05-04 08:00."
+            ),
             None => format!(
                 "Type it in {unit}; or two sizes: 12 mm at 2026-05-03 08:00, 19 mm at 2026-05-04 08:00; or today's \
                  size alone, as in 12 mm, which is kept for the next look."
             ),
         };
         self.note(&format!(
-            "{how} Enter alone: cannot check now. Or type: why, so far, back, enough."
+            "{how} Enter alone: cannot check now. Or type: {}back, enough.",
+            if self.asides { "why, so far, " } else { "" }
         ))?;
         loop {
             // What was typed is repeated with what was made of it, not before.
             let typed = self.free("Reading")?;
             match typed.trim() {
                 "" | "cannot" => return Ok(Reply::CannotNow),
-                "why" => return Ok(Reply::Why),
-                "so far" => return Ok(Reply::SoFar),
+                "why" if self.asides => return Ok(Reply::Why),
+                "so far" if self.asides => return Ok(Reply::SoFar),
                 "back" => return Ok(Reply::Back),
                 "enough" => return Ok(Reply::Enough),
                 typed => match self.taken(reading, typed) {
@@ -69,9 +73,9 @@ impl Terminal<'_> {
             None
         };
         let text = match (size, self.sizes.last()) {
-            (Some(size), None) => return Ok(Reply::Size(size)),
+            (Some(size), None) if self.asides => return Ok(Reply::Size(size)),
             (Some(size), Some(before)) => listed(&[*before, size]),
-            (None, _) => typed.to_owned(),
+            (_, _) => typed.to_owned(),
         };
         let measured = measured(reading, &text)?;
         Ok(Reply::Reading(Taken {
