@@ -130,7 +130,7 @@ fn notes(base: &KnowledgeBase, ask: &Ask) -> Vec<(&'static str, String)> {
     let sign = base.signs.get(id);
     let yes = sign.and_then(|sign| sign.yes.as_deref());
     let other = sign.and_then(|sign| sign.mistaken_for.as_deref());
-    [("A plain yes:", yes), ("Not to be taken for it:", other)]
+    [("Yes is:", yes), ("Not to mix up:", other)]
         .into_iter()
         .filter_map(|(label, text)| Some((label, sentence(text?))))
         .collect()
