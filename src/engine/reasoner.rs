@@ -84,6 +84,11 @@ impl<'k> Reasoner<'k> {
         self.base
     }
 
+    /// The system of units for numbers in texts.
+    pub fn system(&self) -> System {
+        self.system
+    }
+
     /// Works out what is wrong, how sure that is, what to do, what to be careful of and what to check next. Equal
     /// observations give equal results, whatever the order they were told in.
     pub fn diagnose(&self, observations: &Observations) -> Diagnosis {
@@ -121,6 +126,7 @@ impl<'k> Reasoner<'k> {
             derived: self.derived_steps(&worked.facts),
             normal_looks: self.normal_looks(&worked),
             contradictions: self.contradictions(&worked),
+            homework: Vec::new(),
             unexplained,
             personal_rates: self.personal_rates(&causes),
             causes: causes
@@ -544,20 +550,6 @@ impl<'k> Reasoner<'k> {
             });
         }
         steps
-    }
-
-    fn contradictions(&self, worked: &Worked<'k>) -> Vec<String> {
-        let wording = self.wording(&worked.facts);
-        let found = worked.facts.contradictions(&self.rulebook);
-        found
-            .into_iter()
-            .map(|proposition| {
-                wording.literal(&Literal {
-                    proposition,
-                    holds: true,
-                })
-            })
-            .collect()
     }
 }
 

@@ -245,6 +245,7 @@ impl Shape<'_, '_> {
         let look = fields.text("look", &mut self.notes);
         let words = self.words(&mut fields);
         let usual_for_unit = fields.flag("usual-for-unit", &mut self.notes);
+        let triage = fields.number_opt("triage", &mut self.notes);
         let assumed = fields
             .number_opt("assumed", &mut self.notes)
             .map(|(value, _)| value);
@@ -280,6 +281,7 @@ impl Shape<'_, '_> {
             look: look?.0,
             words,
             usual_for_unit,
+            triage: triage.map(|(place, _)| place),
             assumed,
             computed,
             profile,
@@ -538,6 +540,7 @@ impl Shape<'_, '_> {
         let words = self.words(&mut fields);
         let effort = self.effort(&mut fields);
         let one_of = fields.flag("one-of", &mut self.notes);
+        let triage = fields.number_opt("triage", &mut self.notes);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
         let file = self.notes.file.to_owned();
@@ -550,6 +553,7 @@ impl Shape<'_, '_> {
                 effort_word,
                 words,
                 one_of,
+                triage: triage.map(|(place, _)| place),
                 signs: Vec::new(),
                 file,
             },

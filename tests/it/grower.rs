@@ -48,6 +48,8 @@ impl Grower {
                 let seen = |id: &&SignId| told.signs.get(*id) == Some(&Answer::Yes);
                 Reply::Complaints(offered.iter().filter(seen).cloned().collect())
             }
+            // It weighs no cause, and whoever is asked may rather not say.
+            Step::People(_) => Reply::CannotNow,
             Step::Check(check) => self.check(base, &check.ask),
             Step::Finished(_) => unreachable!("nothing is asked any more"),
         }

@@ -19,6 +19,7 @@ mod confusers;
 mod conventions;
 mod coverage;
 mod docs;
+mod flow;
 mod follow_up;
 mod grower;
 mod handbook;
