@@ -93,6 +93,8 @@ pub enum Command {
     Ask(AskArgs),
     /// Diagnose a case file, or signs and readings given as options
     Diagnose(DiagnoseArgs),
+    /// Diagnose from your own words
+    Describe(DescribeArgs),
     /// Explain why a cause is believed in a case
     Why(WhyArgs),
     /// Explain why a cause is not believed in a case, and what would bring it up
@@ -173,6 +175,27 @@ pub struct DiagnoseArgs {
     /// Read one case a line as JSON, from CASE or standard input, and write one diagnosis a line
     #[arg(long, conflicts_with_all = ["profile", "species", "stage", "setup", "sign", "reading", "person"])]
     pub batch: bool,
+}
+
+/// Arguments of `describe`.
+#[derive(Debug, Args)]
+pub struct DescribeArgs {
+    /// What is grown, what looks, feels or smells wrong, and what the meters read; asked for, or read from standard
+    /// input, if not given
+    #[arg(value_name = "TEXT")]
+    pub text: Vec<String>,
+    /// Read the text from this file instead, or `-` for standard input
+    #[arg(long, value_name = "FILE", conflicts_with = "text")]
+    pub file: Option<PathBuf>,
+    /// The profile of the chamber: it fills in what the text does not say
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
+    /// Save what was understood as a case to this file; an existing file is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub save: Option<PathBuf>,
+    /// Weigh what was understood without asking whether it is right
+    #[arg(long)]
+    pub yes: bool,
 }
 
 /// Arguments of `ask`.

@@ -4,6 +4,7 @@ pub mod air;
 pub mod args;
 pub mod ask;
 pub mod chamber;
+pub mod describe;
 pub mod diagnose;
 pub mod exchange;
 pub mod exit;
@@ -61,6 +62,7 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
     match command {
         Command::Ask(args) => ask::run(args, session),
         Command::Diagnose(args) => diagnose::run(args, session),
+        Command::Describe(args) => describe::run(args, session),
         Command::Why(args) => why::run(args, Asked::Why, session),
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
         Command::Handbook(args) => handbook::run(args, session),

@@ -2,6 +2,7 @@
 
 mod air;
 mod balance;
+mod description;
 mod exchange;
 mod explanation;
 mod log;
@@ -23,6 +24,9 @@ use crate::report::words::verdict;
 
 pub use crate::report::json::air::{AIR_SCHEMA, AirReport, air};
 pub use crate::report::json::balance::{BALANCE_SCHEMA, BalanceReport, balance};
+pub use crate::report::json::description::{
+    DESCRIPTION_SCHEMA, DescriptionReport, description_of,
+};
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
@@ -332,6 +336,7 @@ pub const CONTRACTS: &[&str] = &[
     "air",
     "chamber",
     "coverage",
+    "description",
     "diagnosis",
     "exchange",
     "explanation",
@@ -347,6 +352,7 @@ pub fn schema(contract: &str) -> Option<Value> {
         "air" => schemars::schema_for!(AirReport),
         "chamber" => schemars::schema_for!(BalanceReport),
         "coverage" => schemars::schema_for!(CoverageReport),
+        "description" => schemars::schema_for!(DescriptionReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "exchange" => schemars::schema_for!(ExchangeReport),
         "explanation" => schemars::schema_for!(ExplanationReport),

@@ -4,6 +4,7 @@ pub mod air;
 pub mod balance;
 pub mod catalogue;
 pub mod coverage;
+pub mod description;
 pub mod exchange;
 pub mod explanation;
 pub mod handbook;
