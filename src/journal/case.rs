@@ -30,6 +30,8 @@ pub struct CaseFile {
     pub title: Option<String>,
     /// Where the case is from.
     pub from: Option<String>,
+    /// The same in a grower's words.
+    pub told: Option<String>,
     /// The file that describes the chamber, as written: beside the case, or a path from there.
     pub profile: Option<String>,
     /// What was told.

@@ -11,7 +11,7 @@ use crate::engine::id::{FamilyId, QuestionId, ReadingId, SignId, StageId, TraitI
 use crate::engine::knowledge::{
     Asking, Checked, Formula, FormulaName, Level, LogFinding, Map, Measure, NormalLook, Person,
     Question, Reading, Scale, SetupItem, Sign, Source, SourceKind, Species, SpeciesLimit, Spelling,
-    Stage,
+    Stage, Swatch,
 };
 use crate::engine::quantity::Unit;
 use crate::knowledge::fields::{At, Fields, as_number, finite, type_name};
@@ -188,6 +188,25 @@ impl Shape<'_, '_> {
             .collect()
     }
 
+    /// The colour of a sign, `#rrggbb`.
+    fn swatch(&mut self, fields: &mut Fields<'_, '_>) -> Option<Swatch> {
+        use crate::knowledge::problem::ProblemCode;
+        let (text, span) = fields.text_opt("swatch", &mut self.notes)?;
+        let swatch = Swatch::parse(&text);
+        if swatch.is_none() {
+            let message = format!("`{text}` is no colour");
+            let help = "write red, green and blue as `#rrggbb`, such as `#808080`".to_owned();
+            self.notes.add(
+                ProblemCode::UnknownWord,
+                span,
+                message,
+                "not a colour",
+                Some(help),
+            );
+        }
+        swatch
+    }
+
     /// A reading.
     pub fn reading(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Entry<Reading>> {
         let mut fields = Fields::new(table, span, "a reading");
@@ -218,6 +237,7 @@ impl Shape<'_, '_> {
         let question = fields.text("question", &mut self.notes);
         let look = fields.text("look", &mut self.notes);
         let words = self.words(&mut fields);
+        let usual_for_unit = fields.flag("usual-for-unit", &mut self.notes);
         let assumed = fields
             .number_opt("assumed", &mut self.notes)
             .map(|(value, _)| value);
@@ -252,6 +272,7 @@ impl Shape<'_, '_> {
             question: question?.0,
             look: look?.0,
             words,
+            usual_for_unit,
             assumed,
             computed,
             profile,
@@ -505,6 +526,7 @@ impl Shape<'_, '_> {
         let id = self.head(&mut fields, "question");
         let ask = fields.text("ask", &mut self.notes);
         let look = fields.text("look", &mut self.notes);
+        let words = self.words(&mut fields);
         let effort = self.effort(&mut fields);
         let one_of = fields.flag("one-of", &mut self.notes);
         fields.finish(&mut self.notes);
@@ -517,6 +539,7 @@ impl Shape<'_, '_> {
                 look: look?.0,
                 effort,
                 effort_word,
+                words,
                 one_of,
                 signs: Vec::new(),
                 file,
@@ -552,6 +575,9 @@ impl Shape<'_, '_> {
             }
         };
         let look = fields.text("look", &mut self.notes);
+        let yes = fields.text_opt("yes", &mut self.notes);
+        let mistaken_for = fields.text_opt("mistaken-for", &mut self.notes);
+        let swatch = self.swatch(&mut fields);
         let words = self.words(&mut fields);
         let anyway = self.frequency(&mut fields, "anyway");
         let family = fields.text_opt("family", &mut self.notes);
@@ -576,6 +602,9 @@ impl Shape<'_, '_> {
             statement: statement?.0,
             asking: asking?,
             look: look?.0,
+            yes: yes.map(|(text, _)| text),
+            mistaken_for: mistaken_for.map(|(text, _)| text),
+            swatch,
             words,
             anyway: anyway?,
             family,

@@ -176,6 +176,10 @@ pub struct CheckReport {
     pub question: String,
     /// How to look or measure.
     pub how: String,
+    /// What a plain yes looks like, where there is one sign and it needs saying.
+    pub yes: Option<String>,
+    /// What that sign is easily taken for.
+    pub mistaken_for: Option<String>,
     /// What it would tell, in bits.
     pub gain_bits: f64,
     /// The word for the effort.
@@ -458,6 +462,10 @@ fn check(base: &KnowledgeBase, from: &NextCheck) -> CheckReport {
         ),
         Ask::Reading(reading) => (Vec::new(), Vec::new(), None, Some(reading.to_string())),
     };
+    let alone = match &from.ask {
+        Ask::Sign(sign) => base.signs.get(sign),
+        Ask::Question(..) | Ask::Reading(_) => None,
+    };
     CheckReport {
         signs,
         options,
@@ -465,6 +473,8 @@ fn check(base: &KnowledgeBase, from: &NextCheck) -> CheckReport {
         reading,
         question: from.question.clone(),
         how: from.how.clone(),
+        yes: alone.and_then(|sign| sign.yes.clone()),
+        mistaken_for: alone.and_then(|sign| sign.mistaken_for.clone()),
         gain_bits: rounded(from.gain_bits),
         effort: from.effort_word.clone(),
         separates: ids(&from.separates),

@@ -201,6 +201,15 @@ fn next_check(page: &mut Page, base: &KnowledgeBase, check: &NextCheck) {
         );
     }
     page.labelled(4, "How:", &sentence(&check.how));
+    if let Ask::Sign(sign) = &check.ask {
+        let sign = base.signs.get(sign);
+        if let Some(yes) = sign.and_then(|sign| sign.yes.as_ref()) {
+            page.labelled(4, "Yes is:", yes);
+        }
+        if let Some(other) = sign.and_then(|sign| sign.mistaken_for.as_ref()) {
+            page.labelled(4, "Not to mix up:", other);
+        }
+    }
     if check.hazard {
         page.labelled(
             4,

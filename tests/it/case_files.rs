@@ -572,16 +572,21 @@ fn a_written_case_reads_back_the_same() {
         title(),
         title(),
         title(),
+        title(),
         observations(&base),
         prop::option::of(expect(&base)),
     );
-    let any_case = any_case.prop_map(|(title, from, profile, observations, expect)| CaseFile {
-        title,
-        from,
-        profile,
-        observations,
-        expect,
-    });
+    let any_case =
+        any_case.prop_map(
+            |(title, from, told, profile, observations, expect)| CaseFile {
+                title,
+                from,
+                told,
+                profile,
+                observations,
+                expect,
+            },
+        );
     let config = ProptestConfig::with_cases(128);
     proptest!(config, |(case in any_case)| {
         let text = to_toml(&base, &case);

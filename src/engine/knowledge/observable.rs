@@ -102,6 +102,8 @@ pub struct Reading {
     pub look: String,
     /// What people call it.
     pub words: Vec<String>,
+    /// Whether a bare number in its kind of unit is taken for it.
+    pub usual_for_unit: bool,
     /// The value taken in amounts where it was not measured; the amount then says so.
     pub assumed: Option<f64>,
     /// The formula that gives it, where physics does.
@@ -297,6 +299,8 @@ pub struct Question {
     pub effort: f64,
     /// The word for that effort.
     pub effort_word: String,
+    /// What people call the whole that it asks about; where that is denied, so are all its signs.
+    pub words: Vec<String>,
     /// Whether at most one of the signs holds.
     pub one_of: bool,
     /// The signs it asks for, in the order written.
@@ -322,6 +326,47 @@ pub enum Asking {
     },
 }
 
+/// A colour as red, green and blue, 0 to 255 each, written `#rrggbb`.
+///
+/// # Example
+/// ```
+/// use blockside::engine::knowledge::Swatch;
+///
+/// let grey = Swatch::parse("#808080").unwrap();
+/// assert_eq!((grey.red, grey.to_string()), (128, "#808080".to_owned()));
+/// assert_eq!(Swatch::parse("grey"), None);
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Swatch {
+    /// Red.
+    pub red: u8,
+    /// Green.
+    pub green: u8,
+    /// Blue.
+    pub blue: u8,
+}
+
+impl Swatch {
+    /// Reads `#rrggbb`; none where it is anything else.
+    pub fn parse(text: &str) -> Option<Self> {
+        let digits = text
+            .strip_prefix('#')
+            .filter(|rest| rest.len() == 6 && rest.bytes().all(|byte| byte.is_ascii_hexdigit()))?;
+        let part = |at: usize| u8::from_str_radix(&digits[at..at + 2], 16).ok();
+        Some(Self {
+            red: part(0)?,
+            green: part(2)?,
+            blue: part(4)?,
+        })
+    }
+}
+
+impl std::fmt::Display for Swatch {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "#{:02x}{:02x}{:02x}", self.red, self.green, self.blue)
+    }
+}
+
 /// Something a person can see, feel or smell.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Sign {
@@ -331,6 +376,12 @@ pub struct Sign {
     pub asking: Asking,
     /// How to look for it.
     pub look: String,
+    /// What a plain yes looks like, where that needs saying.
+    pub yes: Option<String>,
+    /// What it is easily taken for, or the other way round.
+    pub mistaken_for: Option<String>,
+    /// Its colour, where it is one.
+    pub swatch: Option<Swatch>,
     /// What people call it.
     pub words: Vec<String>,
     /// How often it is seen with nothing listed wrong.

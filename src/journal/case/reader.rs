@@ -66,6 +66,7 @@ impl Reader<'_, '_, '_> {
         fields.value("schema", self.notes);
         let title = fields.text_opt("title", self.notes).map(|(text, _)| text);
         let from = fields.text_opt("from", self.notes).map(|(text, _)| text);
+        let words = fields.text_opt("told", self.notes).map(|(text, _)| text);
         if let Some(word) = fields.text_opt("species", self.notes) {
             told.species = self.species(&word);
         }
@@ -94,6 +95,7 @@ impl Reader<'_, '_, '_> {
         CaseFile {
             title,
             from,
+            told: words,
             profile,
             observations: told,
             expect,

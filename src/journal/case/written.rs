@@ -16,6 +16,8 @@ struct Written {
     #[serde(skip_serializing_if = "Option::is_none")]
     from: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    told: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     species: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     stage: Option<String>,
@@ -59,6 +61,7 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
         schema: SCHEMA,
         title: case.title.clone(),
         from: case.from.clone(),
+        told: case.told.clone(),
         species: told.species.as_ref().map(ToString::to_string),
         stage: told.stage.as_ref().map(ToString::to_string),
         profile: case.profile.clone(),

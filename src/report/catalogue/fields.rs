@@ -49,6 +49,10 @@ pub fn sign(base: &KnowledgeBase, sign: &Sign) -> Fields {
         json!(sign.asked_if.as_ref().map(condition)),
     );
     fields.insert("profile".to_owned(), from_profile(sign.profile));
+    fields.insert(
+        "swatch".to_owned(),
+        json!(sign.swatch.map(|swatch| swatch.to_string())),
+    );
     match &sign.asking {
         Asking::Alone { question } => {
             fields.insert("question".to_owned(), json!(question));

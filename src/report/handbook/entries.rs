@@ -135,6 +135,12 @@ fn sign(page: &mut Page, book: Book<'_>, id: &SignId) {
         "How to look:",
         &format!("{} ({})", one.look, one.effort_word),
     );
+    if let Some(yes) = &one.yes {
+        page.labelled(0, "Yes is:", yes);
+    }
+    if let Some(other) = &one.mistaken_for {
+        page.labelled(0, "Not to mix up:", other);
+    }
     if !one.words.is_empty() {
         page.labelled(0, "People say:", &format!("{}.", one.words.join("; ")));
     }
