@@ -139,7 +139,9 @@ impl Gathering<'_> {
     /// Phrases of the very same words: one meaning, or none.
     fn one_meaning(&mut self, group: &[&Match]) {
         let mut candidates: Vec<&Match> = Vec::new();
-        for one in group {
+        // "No pins" is more than pins that are denied.
+        let denies = group.iter().any(|one| one.denies);
+        for one in group.iter().filter(|one| one.denies == denies) {
             let entry = self.lexicon.phrases[one.phrase].entry;
             let known = candidates
                 .iter_mut()
@@ -372,7 +374,9 @@ fn longest_only<'m>(found: &[&'m Match], among: &[&'m Match]) -> Vec<&'m Match> 
         .filter(|one| {
             let others = with_word.get(&one.units[0]).map_or(&[][..], Vec::as_slice);
             !others.iter().any(|other| {
-                other.units.len() > one.units.len() && one.units.iter().all(|at| other.units.contains(at))
+                other.units.len() > one.units.len()
+                    && one.units.iter().all(|at| other.units.contains(at))
+                    && !(one.quality && other.enumerates)
             })
         })
         .collect()

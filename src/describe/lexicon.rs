@@ -38,6 +38,8 @@ pub(super) enum Denied {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(super) struct PhraseWord {
     pub concept: Concept,
+    /// What a unit must be to be met by it where the phrase is this word alone: its stem, or for names its very form.
+    pub alone: Concept,
     pub stem: Concept,
     pub denied: Denied,
     /// Whether it must stand right behind the word before it.
@@ -139,12 +141,14 @@ impl Lexicon {
             let mut things = FxHashSet::default();
             let mut seen: FxHashSet<Vec<PhraseWord>> = FxHashSet::default();
             let is_name = matches!(target, Target::Species(_));
+            // "Pins" are no stage, "pinning" is one.
+            let is_form = matches!(target, Target::Stage(_));
             let kinds = words.iter().map(|text| (text, false));
             for (text, statement) in kinds.chain(statements.iter().map(|text| (text, true))) {
                 let units = phrase_units(text, &mut vocabulary);
                 let named = units.iter().filter(|unit| unit.is(WordClass::Thing));
                 things.extend(named.map(Unit::concept));
-                let Some(phrase) = phrase(number, text, &units, is_name) else {
+                let Some(phrase) = phrase(number, text, &units, (is_name, is_form)) else {
                     continue;
                 };
                 let long = phrase.words.iter().filter(|word| !word.light).count();
@@ -188,7 +192,12 @@ fn phrase_units(text: &str, vocabulary: &mut Vocabulary) -> Vec<Unit> {
 }
 
 /// The phrase that these words make; none where nothing would be left to look for.
-fn phrase(entry: usize, text: &str, units: &[Unit], is_name: bool) -> Option<Phrase> {
+fn phrase(
+    entry: usize,
+    text: &str,
+    units: &[Unit],
+    (is_name, is_form): (bool, bool),
+) -> Option<Phrase> {
     let mut words: Vec<PhraseWord> = Vec::new();
     let mut denied = Denied::Plain;
     let mut ordinal = None;
@@ -198,7 +207,10 @@ fn phrase(entry: usize, text: &str, units: &[Unit], is_name: bool) -> Option<Phr
         if unit.is(WordClass::Denial) || unit.is(WordClass::Never) {
             denied = if unit.is(WordClass::Never) { Denied::Never } else { Denied::No };
             right_behind = false;
-            continue;
+            // "Nothing" is what is denied, too.
+            if !unit.is(WordClass::Thing) {
+                continue;
+            }
         }
         if unit.is(WordClass::Break) || unit.is(WordClass::And) {
             denied = Denied::Plain;
@@ -216,6 +228,7 @@ fn phrase(entry: usize, text: &str, units: &[Unit], is_name: bool) -> Option<Phr
             && (is_name || right_behind && unit.gap == Gap::Hyphen);
         words.push(PhraseWord {
             concept: unit.concept(),
+            alone: if is_form { unit.word.form } else { unit.word.stem },
             stem: unit.word.stem,
             denied,
             joined,
@@ -228,6 +241,11 @@ fn phrase(entry: usize, text: &str, units: &[Unit], is_name: bool) -> Option<Phr
     let describes = units.len() > 1
         && units.first().is_some_and(|unit| unit.is(WordClass::Quality))
         && units[1..].iter().all(|unit| unit.is(WordClass::Thing));
+    // "Pins do not": what is denied must be there.
+    let denies = units.iter().any(|unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never));
+    if denies && words.iter().all(|word| word.denied == Denied::Plain) {
+        return None;
+    }
     let light = words.iter().all(|word| word.light);
     if words.is_empty() || light && words.len() == 1 || is_name && describes {
         return None;
@@ -235,4 +253,30 @@ fn phrase(entry: usize, text: &str, units: &[Unit], is_name: bool) -> Option<Phr
     // Words that say little each must stand as they do in the phrase.
     ordered |= light;
     Some(Phrase { entry, text: text.to_owned(), words, ordered, light, ordinal })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Lexicon;
+    use std::collections::BTreeMap;
+
+    #[test]
+    fn show_phrases() {
+        let base = crate::knowledge::embedded::base();
+        let lexicon = Lexicon::new(&base);
+        let mut by_key: BTreeMap<Vec<(u32, u8)>, Vec<(String, String)>> = BTreeMap::new();
+        for phrase in &lexicon.phrases {
+            let mut key: Vec<(u32, u8)> = phrase.words.iter().map(|word| (if phrase.words.len() == 1 { word.alone } else { word.concept }, word.denied as u8)).collect();
+            key.sort();
+            by_key.entry(key).or_default().push((phrase.text.clone(), format!("{:?}", lexicon.entries[phrase.entry].target)));
+            if phrase.words.len() == 1 && phrase.text.contains(' ') {
+                println!("ONE {:?} {:?}", phrase.text, lexicon.entries[phrase.entry].target);
+            }
+        }
+        for (_, list) in by_key {
+            if list.iter().any(|(_, target)| *target != list[0].1) {
+                println!("SHARED {list:?}");
+            }
+        }
+    }
 }

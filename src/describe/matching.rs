@@ -32,6 +32,13 @@ pub(super) struct Match {
     pub hedged: Option<(Hedge, usize)>,
     /// Whether it has the very words of the phrase, not others of the same meaning.
     pub literal: bool,
+    /// Whether it is one thing with one quality.
+    pub quality: bool,
+    /// Whether it is one thing with several qualities that the text joins by a comma or "and": "long, thin stems". Each
+    /// then holds for itself as well.
+    pub enumerates: bool,
+    /// Whether the phrase itself denies something.
+    pub denies: bool,
     /// The place in a row that was named ("third flush").
     pub ordinal: Option<f64>,
 }
@@ -84,6 +91,13 @@ impl Finder<'_> {
             .filter_map(|&at| self.states[at].hedged)
             .filter(|(_, cue)| !sorted.contains(cue))
             .max_by_key(|(kind, _)| *kind);
+        let qualities: Vec<usize> = sorted
+            .iter()
+            .copied()
+            .filter(|&at| self.laid.units[at].is(WordClass::Quality) && !self.laid.units[at].is(WordClass::Thing))
+            .collect();
+        let part = |at: usize| self.laid.places[at].part;
+        let one_thing = qualities.len() + 1 == sorted.len();
         let literal = units
             .iter()
             .zip(&self.phrase.words)
@@ -95,6 +109,9 @@ impl Finder<'_> {
             denied_by,
             hedged,
             literal,
+            quality: one_thing && qualities.len() == 1,
+            enumerates: one_thing && qualities.windows(2).any(|pair| part(pair[0]) != part(pair[1])),
+            denies: self.phrase.words.iter().any(|word| word.denied != Denied::Plain),
             ordinal: ordinal.map(|(value, _)| value),
         })
     }
@@ -108,7 +125,7 @@ impl Finder<'_> {
         }
         // A phrase of one word is met by that word alone, not by all of its meaning.
         if self.phrase.words.len() == 1 {
-            return unit.stem == word.stem;
+            return unit.stem == word.alone || unit.form == word.alone;
         }
         unit.concept == word.concept
     }
@@ -191,7 +208,9 @@ impl Finder<'_> {
                 }) || !self.laid.units[at].is(WordClass::Quality) || self.laid.units[at].is(WordClass::Thing);
             }
             if names_thing {
-                return owners.iter().any(|owner| sorted.contains(owner));
+                return owners.iter().any(|owner| {
+                    sorted.contains(owner) || self.laid.units[*owner].is(WordClass::Generic)
+                });
             }
             owners.iter().any(|&owner| entry.things.contains(&self.laid.units[owner].concept()))
         })
@@ -253,7 +272,6 @@ impl Finder<'_> {
             at != cue
                 && self.laid.units[at].is(WordClass::Universal)
                 && self.states[at].denied.is_some_and(|(_, by)| by == cue)
-                && !sorted.contains(&at)
         });
         let question = matches!(self.lexicon.entries[self.phrase.entry].target, Target::Question(_));
         let part = self.laid.parts[self.laid.places[last].part].1.clone();

@@ -93,7 +93,7 @@ impl Numbers<'_> {
             span = span.start.min(first.start)..span.end.max(last.end);
         }
         let id = name.and_then(|name| self.reading_of(name)).cloned();
-        let outcome = match self.refused(text, amount) {
+        let outcome = match self.refused(text, amount, name) {
             Some(why) => Err(why),
             None => match id.or(counted).map_or_else(|| self.by_unit(amount), Ok) {
                 Ok(id) => self.value(amount, &id),
@@ -113,7 +113,7 @@ impl Numbers<'_> {
     }
 
     /// Why a number is no reading, whatever it may be of.
-    fn refused(&self, text: &str, amount: &Amount) -> Option<Why> {
+    fn refused(&self, text: &str, amount: &Amount, name: Option<&Match>) -> Option<Why> {
         let state = &self.states[amount.units.start];
         if state.mode > Mode::Told {
             return Some(why(state.mode));
@@ -123,6 +123,10 @@ impl Numbers<'_> {
         let sign = before.ends_with(['<', '>', '≤', '≥']) || after.starts_with('+');
         if sign || self.beside(amount, WordClass::Bound, 2) {
             return Some(Why::Bound);
+        }
+        let aimed = self.beside(amount, WordClass::Aim, 3);
+        if aimed && name.is_none_or(|name| !name.units.iter().any(|&at| self.laid.units[at].is(WordClass::Aim))) {
+            return Some(Why::Supposed);
         }
         if self.beside(amount, WordClass::Difference, 1) {
             return Some(Why::NumberWithoutName);

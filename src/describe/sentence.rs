@@ -130,6 +130,7 @@ impl Laid {
                 let unit = &mut self.units[at];
                 unit.word.concept = named.concept;
                 unit.word.stem = named.stem;
+                unit.word.form = named.form;
                 unit.word.classes.add(WordClass::Thing);
             }
             let subject = range.clone().find(|&at| self.units[at].is(WordClass::Thing));

@@ -96,6 +96,7 @@ pub(super) fn units(
         if let Some((value, ordinal)) = word.number {
             word.concept = number(value, ordinal);
             word.stem = word.concept;
+            word.form = word.concept;
         }
         found.push(Unit {
             span: token.span.start..tokens[at + length - 1].span.end,

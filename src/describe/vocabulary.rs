@@ -39,6 +39,8 @@ pub(super) struct Word {
     pub concept: Concept,
     /// The word without its endings, which tells it from others of the same meaning.
     pub stem: Concept,
+    /// The very form of the word, in British spelling.
+    pub form: Concept,
     /// What it does.
     pub classes: Classes,
     /// The number it stands for, and whether that is a place in a row.
@@ -208,9 +210,8 @@ impl Vocabulary {
     pub fn intern(&mut self, word: &str) -> Word {
         let (british, _) = self.british(word);
         let (key, stem) = self.key(&british);
-        let concept = self.number_of(key);
-        let stem = self.number_of(stem);
-        self.word(&british, concept, stem, None)
+        let meaning = [key, stem, format!("!{british}")].map(|key| self.number_of(key));
+        self.word(&british, meaning, None)
     }
 
     /// The meaning of a number.
@@ -224,7 +225,12 @@ impl Vocabulary {
         self.concepts.get(&key).copied().unwrap_or(UNKNOWN)
     }
 
-    fn word(&self, british: &str, concept: Concept, stem: Concept, corrected: Option<(Fault, String)>) -> Word {
+    fn word(
+        &self,
+        british: &str,
+        [concept, stem, form]: [Concept; 3],
+        corrected: Option<(Fault, String)>,
+    ) -> Word {
         let mut classes = self.classes.get(british).copied().unwrap_or_default();
         if classes == Classes::default() {
             // Other forms of a word do what it does.
@@ -234,6 +240,7 @@ impl Vocabulary {
         Word {
             concept,
             stem,
+            form,
             classes,
             number: self.numbers.get(british).copied(),
             corrected,
@@ -245,28 +252,22 @@ impl Vocabulary {
         let (british, american) = self.british(written);
         let fault = american.then(|| (Fault::American, british.clone()));
         let found = self.find(&british);
-        if found.0 != UNKNOWN || self.known.contains(&british) || self.numbers.contains_key(&british) {
-            return self.word(&british, found.0, found.1, fault);
+        if found[0] != UNKNOWN || self.known.contains(&british) || self.numbers.contains_key(&british) {
+            return self.word(&british, found, fault);
         }
         if let Some(correct) = self.correction(&british) {
-            let (concept, stem) = self.find(correct);
-            if concept != UNKNOWN {
-                return self.word(correct, concept, stem, Some((Fault::Misspelt, correct.to_owned())));
+            let found = self.find(correct);
+            if found[0] != UNKNOWN {
+                return self.word(correct, found, Some((Fault::Misspelt, correct.to_owned())));
             }
         }
-        Word {
-            concept: UNKNOWN,
-            stem: UNKNOWN,
-            classes: self.word(&british, 0, 0, None).classes,
-            number: None,
-            corrected: None,
-        }
+        self.word(&british, [UNKNOWN; 3], None)
     }
 
-    fn find(&self, word: &str) -> (Concept, Concept) {
+    fn find(&self, word: &str) -> [Concept; 3] {
         let (key, stem) = self.key(word);
         let get = |key: &str| self.concepts.get(key).copied().unwrap_or(UNKNOWN);
-        (get(&key), get(&stem))
+        [get(&key), get(&stem), get(&format!("!{word}"))]
     }
 
     /// The one known word that this one is a misspelling of.

@@ -27,6 +27,8 @@ classes! {
     Light = "light";
     /// A thing that can have qualities: "cap", "hose". Words are never put together across one that they do not name.
     Thing = "thing";
+    /// A thing that may be any other: "stuff", "something".
+    Generic = "generic";
     /// A quality that belongs to one thing: "dry", "green".
     Quality = "quality";
     /// Joins a thing to its qualities: "are", "look".
