@@ -2,6 +2,7 @@
 //!
 //! The engine only reads these. They are built by `crate::knowledge::build` from files, and by hand in tests.
 
+mod language;
 mod lean;
 mod logged;
 mod look_up;
@@ -18,6 +19,7 @@ use crate::engine::id::{
     ActionId, CauseId, CautionId, FactId, OutputId, PersonId, QuestionId, ReadingId, RuleId,
     SetupId, SignId, SourceId, SpeciesId, StageId,
 };
+pub use crate::engine::knowledge::language::*;
 pub use crate::engine::knowledge::logged::*;
 pub use crate::engine::knowledge::observable::*;
 pub use crate::engine::knowledge::reasoning::*;
@@ -39,6 +41,8 @@ pub struct KnowledgeBase {
     pub scale: Scale,
     /// British words and the way they are spelt in America.
     pub spellings: Map<String, Spelling>,
+    /// The words of the language that free text is written in; none where the knowledge says nothing of it.
+    pub language: Language,
     /// The numbers that sensor logs are judged with; none where the knowledge says nothing of logs.
     pub log: Option<LogNumbers>,
     /// The stages of a crop.

@@ -593,6 +593,41 @@ fn facts_of_a_profile_are_told_with_their_origin_and_yield_to_the_occasion() {
     assert!(by_profile > 0, "{by_profile}");
 }
 
+/// Once a merge moved four of these lines one entry down, and a chamber with a filter was told to be on fire.
+#[test]
+fn what_a_profile_says_lands_on_the_items_that_mean_it() {
+    let base = embedded::base();
+    let tied: Vec<&str> = base
+        .setup
+        .iter()
+        .filter(|(_, item)| item.profile.is_some())
+        .map(|(id, _)| id.as_str())
+        .chain(
+            base.signs
+                .iter()
+                .filter(|(_, sign)| sign.profile.is_some())
+                .map(|(id, _)| id.as_str()),
+        )
+        .collect();
+    let meant = [
+        "duct-on-outlet",
+        "fan-runs-continuously",
+        "filter-on-vent",
+        "hose-over-one-metre",
+        "humidistat-controlled",
+        "lamp-inside-chamber",
+        "mister-inside-chamber",
+        "no-fan",
+        "sensor-inside-chamber",
+        "ultrasonic-mister",
+        "duct-long-or-narrow",
+        "fan-on-low-setting",
+        "band-ten-points-or-more",
+        "sensor-away-from-crop",
+    ];
+    assert_eq!(tied, meant);
+}
+
 #[test]
 fn a_hose_over_a_metre_follows_from_its_length() {
     let base = embedded::base();

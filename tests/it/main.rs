@@ -32,6 +32,10 @@ mod reference;
 mod report;
 mod responses;
 mod score;
+#[cfg(unix)]
+mod screens;
+#[cfg(unix)]
+mod seat;
 mod sense;
 #[cfg(unix)]
 mod terminal;

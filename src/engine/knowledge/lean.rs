@@ -1,6 +1,6 @@
 //! The knowledge cut down to what a diagnosis reads.
 
-use crate::engine::knowledge::{Grounds, KnowledgeBase};
+use crate::engine::knowledge::{Grounds, KnowledgeBase, Language};
 
 impl KnowledgeBase {
     /// The same knowledge without what no diagnosis reads or shows: judgements, citations, lay words and file names, and
@@ -26,6 +26,7 @@ impl KnowledgeBase {
             .for_each(|level| strip(&mut level.grounds));
         self.sources.clear();
         self.spellings.clear();
+        self.language = Language::default();
         self.questions
             .values_mut()
             .for_each(|entry| entry.file.clear());

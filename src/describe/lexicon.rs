@@ -1,0 +1,282 @@
+//! Every phrase by which the knowledge knows a thing, by the meanings of its words.
+
+use std::cell::RefCell;
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::describe::token::{Gap, tokens};
+use crate::describe::unit::{Unit, units};
+use crate::describe::vocabulary::{Concept, Vocabulary};
+use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
+use crate::engine::knowledge::{KnowledgeBase, WordClass};
+
+/// What a phrase stands for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Target {
+    Sign(SignId),
+    Setup(SetupId),
+    Person(PersonId),
+    Species(SpeciesId),
+    Stage(StageId),
+    Reading(ReadingId),
+    /// All signs that a question asks for, where they are denied together.
+    Question(QuestionId),
+}
+
+/// How a word is denied.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) enum Denied {
+    /// It is not.
+    Plain,
+    /// As by "no".
+    No,
+    /// As by "never".
+    Never,
+}
+
+/// A word that a phrase needs.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct PhraseWord {
+    pub concept: Concept,
+    /// What a unit must be to be met by it where the phrase is this word alone: its stem, or for names its very form.
+    pub alone: Concept,
+    pub stem: Concept,
+    pub denied: Denied,
+    /// Whether it must stand right behind the word before it.
+    pub joined: bool,
+    pub thing: bool,
+    /// Whether it is one that a text may also leave out of account.
+    pub light: bool,
+}
+
+/// A phrase of the knowledge.
+#[derive(Debug, Clone)]
+pub(super) struct Phrase {
+    /// The entry, by its number.
+    pub entry: usize,
+    /// As written.
+    pub text: String,
+    pub words: Vec<PhraseWord>,
+    /// Whether its words keep their order.
+    pub ordered: bool,
+    /// Whether every word of it says little by itself; then nothing may stand between them.
+    pub light: bool,
+    /// The place of a word that stands for any place in a row ("third flush").
+    pub ordinal: Option<usize>,
+}
+
+/// An entry of the knowledge, as far as words go.
+#[derive(Debug)]
+pub(super) struct Entry {
+    pub target: Target,
+    /// What it is called in messages.
+    pub name: String,
+    /// The things its words speak of.
+    pub things: FxHashSet<Concept>,
+}
+
+/// All phrases.
+pub(super) struct Lexicon {
+    pub vocabulary: Vocabulary,
+    pub entries: Vec<Entry>,
+    pub phrases: Vec<Phrase>,
+    /// The phrases to be tried where a word of this meaning stands: those in which it is the rarest one.
+    pub anchors: FxHashMap<Concept, Vec<usize>>,
+}
+
+/// The most words of a statement that is taken for a phrase; nobody writes longer ones just so.
+const MOST_WORDS_OF_STATEMENT: usize = 4;
+
+impl Lexicon {
+    pub fn new(base: &KnowledgeBase) -> Self {
+        let mut texts: Vec<(Target, String, Vec<&str>, Vec<&str>)> = Vec::new();
+        for (id, sign) in &base.signs {
+            let said = [Some(sign.statement.as_str()), sign.opening.as_deref()];
+            texts.push((
+                Target::Sign(id.clone()),
+                sign.statement.clone(),
+                sign.words.iter().map(String::as_str).collect(),
+                said.into_iter().flatten().collect(),
+            ));
+        }
+        for (id, item) in &base.setup {
+            let words = item.words.iter().map(String::as_str).collect();
+            let said = vec![item.statement.as_str()];
+            texts.push((Target::Setup(id.clone()), item.statement.clone(), words, said));
+        }
+        for (id, person) in &base.people {
+            let words = person.words.iter().map(String::as_str).collect();
+            let said = vec![person.statement.as_str()];
+            texts.push((Target::Person(id.clone()), person.statement.clone(), words, said));
+        }
+        for (id, species) in base.species.iter().filter(|(_, species)| !species.default) {
+            let names = [species.name.as_str(), species.latin.as_str()];
+            let words = names.into_iter().chain(species.also.iter().map(String::as_str)).collect();
+            texts.push((Target::Species(id.clone()), species.name.clone(), words, Vec::new()));
+        }
+        for (id, stage) in &base.stages {
+            let words = vec![stage.name.as_str()];
+            texts.push((Target::Stage(id.clone()), stage.name.clone(), words, Vec::new()));
+        }
+        for (id, reading) in &base.readings {
+            let names = std::iter::once(reading.name.as_str());
+            let words = names.chain(reading.words.iter().map(String::as_str)).collect();
+            texts.push((Target::Reading(id.clone()), reading.name.clone(), words, Vec::new()));
+        }
+        for (id, question) in &base.questions {
+            let words = question.words.iter().map(String::as_str).collect();
+            texts.push((Target::Question(id.clone()), question.ask.clone(), words, Vec::new()));
+        }
+        Self::gather(Vocabulary::new(base), texts)
+    }
+
+    fn gather(
+        mut vocabulary: Vocabulary,
+        texts: Vec<(Target, String, Vec<&str>, Vec<&str>)>,
+    ) -> Self {
+        let mut entries = Vec::with_capacity(texts.len());
+        let mut phrases: Vec<Phrase> = Vec::new();
+        for (target, name, words, statements) in texts {
+            let number = entries.len();
+            let mut things = FxHashSet::default();
+            let mut seen: FxHashSet<Vec<PhraseWord>> = FxHashSet::default();
+            let is_name = matches!(target, Target::Species(_));
+            // "Pins" are no stage, "pinning" is one.
+            let is_form = matches!(target, Target::Stage(_));
+            let kinds = words.iter().map(|text| (text, false));
+            for (text, statement) in kinds.chain(statements.iter().map(|text| (text, true))) {
+                let units = phrase_units(text, &mut vocabulary);
+                let named = units.iter().filter(|unit| unit.is(WordClass::Thing));
+                things.extend(named.map(Unit::concept));
+                let Some(phrase) = phrase(number, text, &units, (is_name, is_form)) else {
+                    continue;
+                };
+                let long = phrase.words.iter().filter(|word| !word.light).count();
+                if (!statement || long <= MOST_WORDS_OF_STATEMENT) && seen.insert(phrase.words.clone()) {
+                    phrases.push(phrase);
+                }
+            }
+            entries.push(Entry { target, name, things });
+        }
+        vocabulary.finish();
+        let mut often: FxHashMap<Concept, usize> = FxHashMap::default();
+        for word in phrases.iter().flat_map(|phrase| &phrase.words) {
+            *often.entry(word.concept).or_default() += 1;
+        }
+        let mut anchors: FxHashMap<Concept, Vec<usize>> = FxHashMap::default();
+        for (number, phrase) in phrases.iter().enumerate() {
+            let fixed = phrase.words.iter().enumerate().filter(|(at, _)| phrase.ordinal != Some(*at));
+            if let Some((_, rarest)) = fixed.min_by_key(|(at, word)| (often[&word.concept], *at)) {
+                anchors.entry(rarest.concept).or_default().push(number);
+            }
+        }
+        Self { vocabulary, entries, phrases, anchors }
+    }
+}
+
+fn phrase_units(text: &str, vocabulary: &mut Vocabulary) -> Vec<Unit> {
+    let (found, _) = tokens(text);
+    for token in found.iter().filter(|token| !token.number) {
+        vocabulary.learn_word(&crate::describe::unit::small(text, &token.span));
+    }
+    // Looking up and learning take turns; neither is held while the other is done.
+    let vocabulary = RefCell::new(vocabulary);
+    let fused = vocabulary.borrow().fused.clone();
+    units(
+        text,
+        &found,
+        &fused,
+        |word| vocabulary.borrow_mut().intern(word),
+        |value, ordinal| vocabulary.borrow_mut().intern_number(value, ordinal),
+    )
+}
+
+/// The phrase that these words make; none where nothing would be left to look for.
+fn phrase(
+    entry: usize,
+    text: &str,
+    units: &[Unit],
+    (is_name, is_form): (bool, bool),
+) -> Option<Phrase> {
+    let mut words: Vec<PhraseWord> = Vec::new();
+    let mut denied = Denied::Plain;
+    let mut ordinal = None;
+    let mut ordered = false;
+    let mut right_behind = false;
+    for unit in units {
+        if unit.is(WordClass::Denial) || unit.is(WordClass::Never) {
+            denied = if unit.is(WordClass::Never) { Denied::Never } else { Denied::No };
+            right_behind = false;
+            // "Nothing" is what is denied, too.
+            if !unit.is(WordClass::Thing) {
+                continue;
+            }
+        }
+        if unit.is(WordClass::Break) || unit.is(WordClass::And) {
+            denied = Denied::Plain;
+        }
+        let passed_over = unit.is(WordClass::Filler) && !unit.is(WordClass::Thing) || unit.is(WordClass::And);
+        if passed_over && !is_name {
+            right_behind = false;
+            continue;
+        }
+        ordered |= unit.is(WordClass::Ordering) && !words.is_empty();
+        if unit.word.number.is_some_and(|(_, ordinal)| ordinal) {
+            ordinal = Some(words.len());
+        }
+        let joined = !words.is_empty()
+            && (is_name || right_behind && unit.gap == Gap::Hyphen);
+        words.push(PhraseWord {
+            concept: unit.concept(),
+            alone: if is_form { unit.word.form } else { unit.word.stem },
+            stem: unit.word.stem,
+            denied,
+            joined,
+            thing: unit.is(WordClass::Thing),
+            light: !unit.has_content(),
+        });
+        right_behind = true;
+    }
+    // "White mushroom" is the name of a kind, but mostly just what it says.
+    let describes = units.len() > 1
+        && units.first().is_some_and(|unit| unit.is(WordClass::Quality))
+        && units[1..].iter().all(|unit| unit.is(WordClass::Thing));
+    // "Pins do not": what is denied must be there.
+    let denies = units.iter().any(|unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never));
+    if denies && words.iter().all(|word| word.denied == Denied::Plain) {
+        return None;
+    }
+    let light = words.iter().all(|word| word.light);
+    if words.is_empty() || light && words.len() == 1 || is_name && describes {
+        return None;
+    }
+    // Words that say little each must stand as they do in the phrase.
+    ordered |= light;
+    Some(Phrase { entry, text: text.to_owned(), words, ordered, light, ordinal })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Lexicon;
+    use std::collections::BTreeMap;
+
+    #[test]
+    fn show_phrases() {
+        let base = crate::knowledge::embedded::base();
+        let lexicon = Lexicon::new(&base);
+        let mut by_key: BTreeMap<Vec<(u32, u8)>, Vec<(String, String)>> = BTreeMap::new();
+        for phrase in &lexicon.phrases {
+            let mut key: Vec<(u32, u8)> = phrase.words.iter().map(|word| (if phrase.words.len() == 1 { word.alone } else { word.concept }, word.denied as u8)).collect();
+            key.sort();
+            by_key.entry(key).or_default().push((phrase.text.clone(), format!("{:?}", lexicon.entries[phrase.entry].target)));
+            if phrase.words.len() == 1 && phrase.text.contains(' ') {
+                println!("ONE {:?} {:?}", phrase.text, lexicon.entries[phrase.entry].target);
+            }
+        }
+        for (_, list) in by_key {
+            if list.iter().any(|(_, target)| *target != list[0].1) {
+                println!("SHARED {list:?}");
+            }
+        }
+    }
+}

@@ -1,0 +1,287 @@
+//! Finding the phrases of the knowledge among the words of a text.
+
+use crate::describe::lexicon::{Denied, Lexicon, Phrase, PhraseWord, Target};
+use crate::describe::scope::{Hedge, Mode, State};
+use crate::describe::sentence::Laid;
+use crate::describe::vocabulary::UNKNOWN;
+use crate::engine::knowledge::WordClass;
+
+/// What a text says of a phrase.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Says {
+    /// It is so.
+    Holds,
+    /// It is not so.
+    Not,
+    /// The sense is open.
+    Open,
+    /// It is asked, supposed or over.
+    No(Mode),
+}
+
+/// A phrase that was found.
+#[derive(Debug, Clone)]
+pub(super) struct Match {
+    /// The phrase, by its number.
+    pub phrase: usize,
+    /// The units it was found in, in order of place.
+    pub units: Vec<usize>,
+    pub says: Says,
+    /// The unit of the word that denies it.
+    pub denied_by: Option<usize>,
+    pub hedged: Option<(Hedge, usize)>,
+    /// Whether it has the very words of the phrase, not others of the same meaning.
+    pub literal: bool,
+    /// Whether it is one thing with one quality.
+    pub quality: bool,
+    /// Whether it is one thing with several qualities that the text joins by a comma or "and": "long, thin stems". Each
+    /// then holds for itself as well.
+    pub enumerates: bool,
+    /// Whether the phrase itself denies something.
+    pub denies: bool,
+    /// The place in a row that was named ("third flush").
+    pub ordinal: Option<f64>,
+}
+
+/// How many words away from each other those of a phrase may stand.
+const WINDOW: usize = 12;
+/// How many words of content may stand between two words of a phrase.
+const BETWEEN: usize = 2;
+
+/// Every phrase that is found, in order of its first word.
+pub(super) fn matches(lexicon: &Lexicon, laid: &Laid, states: &[State]) -> Vec<Match> {
+    let mut found = Vec::new();
+    for at in 0..laid.units.len() {
+        let concept = laid.units[at].concept();
+        if concept == UNKNOWN {
+            continue;
+        }
+        for &number in lexicon.anchors.get(&concept).map_or(&[][..], Vec::as_slice) {
+            let finder = Finder { lexicon, laid, states, phrase: &lexicon.phrases[number] };
+            found.extend(finder.found_at(number, at));
+        }
+    }
+    found.sort_by(|a, b| (a.units.first(), a.phrase).cmp(&(b.units.first(), b.phrase)));
+    found
+}
+
+struct Finder<'a> {
+    lexicon: &'a Lexicon,
+    laid: &'a Laid,
+    states: &'a [State],
+    phrase: &'a Phrase,
+}
+
+impl Finder<'_> {
+    fn found_at(&self, number: usize, anchor: usize) -> Option<Match> {
+        let units = self.place_words(anchor)?;
+        let ordinal = self.phrase.ordinal.and_then(|at| self.laid.units[units[at]].word.number);
+        let mut sorted = units.clone();
+        sorted.sort_unstable();
+        let fits = self.stands_together(&sorted)
+            && self.in_order(&units)
+            && self.no_thing_between(&sorted)
+            && self.qualities_belong(&sorted);
+        if !fits {
+            return None;
+        }
+        let (says, denied_by) = self.says(&units, &sorted)?;
+        let hedged = sorted
+            .iter()
+            .filter_map(|&at| self.states[at].hedged)
+            .filter(|(_, cue)| !sorted.contains(cue))
+            .max_by_key(|(kind, _)| *kind);
+        let qualities: Vec<usize> = sorted
+            .iter()
+            .copied()
+            .filter(|&at| self.laid.units[at].is(WordClass::Quality) && !self.laid.units[at].is(WordClass::Thing))
+            .collect();
+        let part = |at: usize| self.laid.places[at].part;
+        let one_thing = qualities.len() + 1 == sorted.len();
+        let literal = units
+            .iter()
+            .zip(&self.phrase.words)
+            .all(|(&at, word)| self.laid.units[at].word.stem == word.stem);
+        Some(Match {
+            phrase: number,
+            units: sorted,
+            says,
+            denied_by,
+            hedged,
+            literal,
+            quality: one_thing && qualities.len() == 1,
+            enumerates: one_thing && qualities.windows(2).any(|pair| part(pair[0]) != part(pair[1])),
+            denies: self.phrase.words.iter().any(|word| word.denied != Denied::Plain),
+            ordinal: ordinal.map(|(value, _)| value),
+        })
+    }
+
+    fn same(&self, at: usize, word: &PhraseWord, place: usize) -> bool {
+        let unit = &self.laid.units[at].word;
+        if self.phrase.ordinal == Some(place)
+            && matches!(self.lexicon.entries[self.phrase.entry].target, Target::Reading(_))
+        {
+            return unit.number.is_some_and(|(_, ordinal)| ordinal);
+        }
+        // A phrase of one word is met by that word alone, not by all of its meaning.
+        if self.phrase.words.len() == 1 {
+            return unit.stem == word.alone || unit.form == word.alone;
+        }
+        unit.concept == word.concept
+    }
+
+    /// The unit for each word of the phrase, the nearest to those found before.
+    fn place_words(&self, anchor: usize) -> Option<Vec<usize>> {
+        let words = &self.phrase.words;
+        let statement = self.laid.places[anchor].statement;
+        let range = &self.laid.statements[statement];
+        let from = range.start.max(anchor.saturating_sub(WINDOW));
+        let to = range.end.min(anchor + WINDOW + 1);
+        let concept = self.laid.units[anchor].concept();
+        let mut units = vec![usize::MAX; words.len()];
+        let first = words.iter().enumerate().position(|(place, word)| {
+            word.concept == concept && self.same(anchor, word, place)
+        })?;
+        units[first] = anchor;
+        // From the anchor outwards, so that a word joined to another is looked for beside it.
+        for place in (0..first).rev().chain(first + 1..words.len()) {
+            let beside = if place < first { units[place + 1] } else { units[place - 1] };
+            let joined = if place < first { words[place + 1].joined } else { words[place].joined };
+            let fits = |at: &usize| !units.contains(at) && self.same(*at, &words[place], place);
+            let unit = if joined {
+                let at = if place < first { beside.checked_sub(1)? } else { beside + 1 };
+                Some(at).filter(|at| (from..to).contains(at)).filter(fits)
+            } else {
+                (from..to).filter(fits).min_by_key(|at| (at.abs_diff(beside), *at))
+            };
+            units[place] = unit?;
+        }
+        Some(units)
+    }
+
+    /// Few words between, and of a phrase whose words say little each none.
+    fn stands_together(&self, sorted: &[usize]) -> bool {
+        sorted.windows(2).all(|pair| {
+            let between = pair[0] + 1..pair[1];
+            let content = between.clone().filter(|&at| self.laid.units[at].has_content()).count();
+            if self.phrase.light {
+                return between.clone().all(|at| self.laid.units[at].is(WordClass::Filler))
+                    && self.laid.places[pair[0]].part == self.laid.places[pair[1]].part;
+            }
+            content <= BETWEEN
+        })
+    }
+
+    fn in_order(&self, units: &[usize]) -> bool {
+        !self.phrase.ordered || units.is_sorted()
+    }
+
+    /// No thing between that the phrase does not name, unless a quality is known to belong over it; and nothing over the
+    /// joint between two parts that each have a thing.
+    fn no_thing_between(&self, sorted: &[usize]) -> bool {
+        sorted.windows(2).all(|pair| {
+            let belongs = |quality: usize, thing: usize| self.laid.owners[quality].contains(&thing);
+            if belongs(pair[0], pair[1]) || belongs(pair[1], pair[0]) {
+                return true;
+            }
+            let thing = (pair[0] + 1..pair[1]).any(|at| self.laid.units[at].is(WordClass::Thing));
+            let (one, other) = (self.laid.places[pair[0]].part, self.laid.places[pair[1]].part);
+            !thing && (one == other || !self.has_thing(one) || !self.has_thing(other))
+        })
+    }
+
+    fn has_thing(&self, part: usize) -> bool {
+        self.laid.parts[part].1.clone().any(|at| self.laid.units[at].is(WordClass::Thing))
+    }
+
+    /// Each quality belongs to a thing that the phrase names; or, where it names none, that its entry speaks of.
+    fn qualities_belong(&self, sorted: &[usize]) -> bool {
+        let entry = &self.lexicon.entries[self.phrase.entry];
+        let names_thing = sorted.iter().any(|&at| self.laid.units[at].is(WordClass::Thing));
+        sorted.iter().all(|&at| {
+            let owners = &self.laid.owners[at];
+            if owners.is_empty() {
+                // Without a thing of its own it may stand in the same part only.
+                let part = self.laid.places[at].part;
+                return !names_thing || sorted.iter().any(|&other| {
+                    self.laid.units[other].is(WordClass::Thing) && self.laid.places[other].part == part
+                }) || !self.laid.units[at].is(WordClass::Quality) || self.laid.units[at].is(WordClass::Thing);
+            }
+            if names_thing {
+                return owners.iter().any(|owner| {
+                    sorted.contains(owner) || self.laid.units[*owner].is(WordClass::Generic)
+                });
+            }
+            owners.iter().any(|&owner| entry.things.contains(&self.laid.units[owner].concept()))
+        })
+    }
+
+    /// What the words' states come to; none where the text says something else than the phrase.
+    fn says(&self, units: &[usize], sorted: &[usize]) -> Option<(Says, Option<usize>)> {
+        let wanted = self.phrase.words.iter().map(|word| word.denied);
+        let own = wanted.clone().find(|denied| *denied != Denied::Plain);
+        let mut open = false;
+        let mut mode = Mode::Told;
+        let mut found: Option<(Denied, usize)> = None;
+        for &at in sorted {
+            let state = &self.states[at];
+            let by_own_word = |cue: usize| sorted.contains(&cue);
+            if let Some((denied, cue)) = state.denied {
+                match found {
+                    Some((_, other)) if other != cue => open = true,
+                    _ => found = Some((denied, cue)),
+                }
+            }
+            open |= state.open;
+            if state.mode > mode && !by_own_word(state.mode_by) {
+                mode = state.mode;
+            }
+        }
+        if let Some(own) = own {
+            // The phrase denies something itself: the text must deny the same word in the same way.
+            let first = units.iter().zip(&self.phrase.words).find(|(_, word)| word.denied != Denied::Plain);
+            let (&at, _) = first?;
+            let (denied, cue) = self.states[at].denied?;
+            if denied != own {
+                return None;
+            }
+            let says = if open { Says::Open } else if mode > Mode::Told { Says::No(mode) } else { Says::Holds };
+            return Some((says, Some(cue)));
+        }
+        let Some((_, cue)) = found else {
+            let says = if open { Says::Open } else if mode > Mode::Told { Says::No(mode) } else { Says::Holds };
+            return Some((says, None));
+        };
+        let says = if mode > Mode::Told {
+            Says::No(mode)
+        } else if open || self.partly(sorted, cue) {
+            Says::Open
+        } else {
+            Says::Not
+        };
+        Some((says, Some(cue)))
+    }
+
+    /// Whether what is denied is more than the phrase says: "no green mould" does not deny mould, "not all" not some.
+    fn partly(&self, sorted: &[usize], cue: usize) -> bool {
+        let (Some(&first), Some(&last)) = (sorted.first(), sorted.last()) else {
+            return true;
+        };
+        let (from, to) = (first.min(cue), last.max(cue));
+        let universal = (from..=to).any(|at| {
+            at != cue
+                && self.laid.units[at].is(WordClass::Universal)
+                && self.states[at].denied.is_some_and(|(_, by)| by == cue)
+        });
+        let question = matches!(self.lexicon.entries[self.phrase.entry].target, Target::Question(_));
+        let part = self.laid.parts[self.laid.places[last].part].1.clone();
+        let more = part.clone().any(|at| {
+            let unit = &self.laid.units[at];
+            let denied = self.states[at].denied.is_some_and(|(_, by)| by == cue) && at != cue;
+            let other = denied && unit.has_content() && !sorted.contains(&at);
+            let of_ours = self.laid.owners[at].iter().any(|owner| sorted.contains(owner));
+            other && (question || of_ours)
+        });
+        universal || more
+    }
+}

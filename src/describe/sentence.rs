@@ -1,0 +1,283 @@
+//! How the words of a text hang together: sentences, statements, their parts, and which thing a quality belongs to.
+
+use crate::describe::token::Gap;
+use crate::describe::unit::Unit;
+use crate::engine::knowledge::WordClass;
+
+/// A part of a statement between commas and the like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Joint {
+    /// It begins the statement.
+    Start,
+    /// A comma, or another mark after which the thought goes on.
+    Comma,
+    /// "and"
+    And,
+    /// "or"
+    Or,
+}
+
+/// Where a word stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Place {
+    /// The sentence, by its number.
+    pub sentence: usize,
+    /// The statement: a sentence, or what stands before or after "but".
+    pub statement: usize,
+    /// The part of the statement.
+    pub part: usize,
+}
+
+/// The units of a text with their places.
+pub(super) struct Laid {
+    pub units: Vec<Unit>,
+    pub places: Vec<Place>,
+    /// How each part begins, and its units.
+    pub parts: Vec<(Joint, std::ops::Range<usize>)>,
+    /// The units of each statement.
+    pub statements: Vec<std::ops::Range<usize>>,
+    /// The units of each sentence, and whether it ends with a question mark.
+    pub sentences: Vec<(std::ops::Range<usize>, bool)>,
+    /// For each quality the things it may belong to, by number of their units; for anything else nothing.
+    pub owners: Vec<Vec<usize>>,
+}
+
+/// Words after which a sentence is cut: nobody writes such, and what looks through a sentence stays quick.
+const LONGEST_SENTENCE: usize = 200;
+/// How many words, or parts of a statement, a quality is looked for away from its thing; so work stays linear.
+const FARTHEST: usize = 12;
+/// The most things that a quality is looked for among.
+const MOST_OWNERS: usize = 3;
+
+impl Laid {
+    /// Lays out the units of a text; `question` says whether the last sentence is one.
+    pub fn new(units: Vec<Unit>, question: bool) -> Self {
+        let mut laid = Self {
+            places: Vec::with_capacity(units.len()),
+            parts: Vec::new(),
+            statements: Vec::new(),
+            sentences: Vec::new(),
+            owners: Vec::new(),
+            units,
+        };
+        for at in 0..laid.units.len() {
+            laid.place(at);
+        }
+        if let Some(last) = laid.sentences.last_mut() {
+            last.1 = question;
+        }
+        laid.pronouns();
+        laid.owners = laid.all_owners();
+        laid
+    }
+
+    fn place(&mut self, at: usize) {
+        let unit = &self.units[at];
+        let long = self.sentences.last().is_some_and(|(last, _)| last.len() >= LONGEST_SENTENCE);
+        let sentence = at == 0 || unit.gap == Gap::Hard || long;
+        if sentence {
+            if let Some(last) = self.sentences.last_mut() {
+                last.1 = unit.after_question && !long;
+            }
+            self.sentences.push((at..at, false));
+        }
+        let statement = sentence || unit.is(WordClass::Break);
+        if statement {
+            self.statements.push(at..at);
+        }
+        let joint = if unit.is(WordClass::Or) {
+            Some(Joint::Or)
+        } else if unit.is(WordClass::And) {
+            Some(Joint::And)
+        } else if unit.gap == Gap::Soft {
+            // "dry, and cracked": the word says more than the comma before it.
+            Some(Joint::Comma)
+        } else {
+            None
+        };
+        if statement || joint.is_some() {
+            let joint = if statement { Joint::Start } else { joint.unwrap_or(Joint::Start) };
+            self.parts.push((joint, at..at));
+        }
+        if let Some(last) = self.sentences.last_mut() {
+            last.0.end = at + 1;
+        }
+        if let Some(last) = self.statements.last_mut() {
+            last.end = at + 1;
+        }
+        if let Some(last) = self.parts.last_mut() {
+            last.1.end = at + 1;
+        }
+        self.places.push(Place {
+            sentence: self.sentences.len() - 1,
+            statement: self.statements.len() - 1,
+            part: self.parts.len() - 1,
+        });
+    }
+
+    /// Lets a pronoun at the head of a statement stand for the one thing that was spoken of before, where there is one.
+    fn pronouns(&mut self) {
+        let mut before: Option<usize> = None;
+        for number in 0..self.statements.len() {
+            let range = self.statements[number].clone();
+            let head = range
+                .clone()
+                .find(|&at| self.units[at].is(WordClass::Pronoun) || self.units[at].is(WordClass::Thing));
+            if let (Some(at), Some(before)) = (head, before)
+                && self.units[at].is(WordClass::Pronoun)
+            {
+                let named = self.units[before].word.clone();
+                let unit = &mut self.units[at];
+                unit.word.concept = named.concept;
+                unit.word.stem = named.stem;
+                unit.word.form = named.form;
+                unit.word.classes.add(WordClass::Thing);
+            }
+            let subject = range.clone().find(|&at| self.units[at].is(WordClass::Thing));
+            before = subject.or(before);
+        }
+    }
+
+    fn all_owners(&self) -> Vec<Vec<usize>> {
+        let mut owners = vec![Vec::new(); self.units.len()];
+        for number in 0..self.parts.len() {
+            let part = self.parts[number].1.clone();
+            for at in part.clone() {
+                if self.units[at].is(WordClass::Quality) && !self.units[at].is(WordClass::Thing) {
+                    owners[at] = self.owners_of(at, &part);
+                }
+            }
+        }
+        self.attach(&mut owners);
+        owners
+    }
+
+    fn owners_of(&self, at: usize, part: &std::ops::Range<usize>) -> Vec<usize> {
+        let after = self.thing_after(at, part.end);
+        let (before, copula) = self.things_before(at, part.start);
+        match after {
+            None => before,
+            Some(after) if before.is_empty() => vec![after],
+            // "caps dry stems wet", "caps are dry stems are wet": what follows has a quality of its own behind it.
+            Some(after) if self.begins_anew(after, part.end) => {
+                let _ = copula;
+                before
+            }
+            Some(after) => vec![after],
+        }
+    }
+
+    /// The thing that qualities alone lead to.
+    fn thing_after(&self, at: usize, end: usize) -> Option<usize> {
+        for next in at + 1..end.min(at + 1 + FARTHEST) {
+            let unit = &self.units[next];
+            if unit.is(WordClass::Thing) {
+                return Some(next);
+            }
+            let leads_on = unit.is(WordClass::Quality)
+                || (unit.is(WordClass::Light) || unit.is(WordClass::Filler))
+                    && !unit.word.classes.any(&[
+                        WordClass::Preposition,
+                        WordClass::Determiner,
+                        WordClass::Copula,
+                        WordClass::Pronoun,
+                        WordClass::Denial,
+                    ]);
+            if !leads_on {
+                return None;
+            }
+        }
+        None
+    }
+
+    /// The things before a quality, and whether "are" or the like leads from them to it. Of things joined by
+    /// prepositions ("the caps on the shelf are dry") it is the first that is spoken of.
+    fn things_before(&self, at: usize, start: usize) -> (Vec<usize>, bool) {
+        let mut copula = false;
+        let mut things: Vec<usize> = Vec::new();
+        let mut preposition = false;
+        let mut strange = 0;
+        for before in (start.max(at.saturating_sub(FARTHEST))..at).rev() {
+            let unit = &self.units[before];
+            if unit.is(WordClass::Thing) {
+                if things.is_empty() || preposition {
+                    things.push(before);
+                    preposition = false;
+                    if things.len() == MOST_OWNERS {
+                        break;
+                    }
+                    continue;
+                }
+                break;
+            }
+            if unit.is(WordClass::Preposition) {
+                if things.is_empty() {
+                    // "caps on dry": the quality begins another thing.
+                    return (Vec::new(), false);
+                }
+                preposition = true;
+            } else if things.is_empty() && unit.is(WordClass::Copula) {
+                copula = true;
+            } else if things.is_empty() && unit.is(WordClass::Determiner) && !copula {
+                return (Vec::new(), false);
+            } else if unit.has_content() && !unit.is(WordClass::Quality) {
+                strange += 1;
+                if strange > 2 {
+                    break;
+                }
+            }
+        }
+        if copula && things.len() > 1 {
+            let first = things.pop();
+            things = first.into_iter().collect();
+        }
+        (things, copula)
+    }
+
+    /// Whether a thing is followed by what it is like.
+    fn begins_anew(&self, thing: usize, end: usize) -> bool {
+        self.units[thing + 1..end.min(thing + 1 + FARTHEST)]
+            .iter()
+            .find(|unit| !unit.is(WordClass::Filler) || unit.is(WordClass::Copula))
+            .is_some_and(|unit| {
+                unit.is(WordClass::Copula) || unit.is(WordClass::Quality) && !unit.is(WordClass::Thing)
+            })
+    }
+
+    /// A part without a thing of its own speaks of the part before, or else of the part behind: "stems long and thin",
+    /// "long, thin stems".
+    fn attach(&self, owners: &mut [Vec<usize>]) {
+        for statement in &self.statements {
+            let first = self.places[statement.start].part;
+            let last = self.places[statement.end - 1].part;
+            let things = |part: usize| -> Vec<usize> {
+                let range = self.parts[part].1.clone();
+                let mut things: Vec<usize> = range.filter(|&at| self.units[at].is(WordClass::Thing)).collect();
+                things.truncate(MOST_OWNERS);
+                things
+            };
+            let mut before: Vec<usize> = Vec::new();
+            for part in first..=last {
+                let own = things(part);
+                if !own.is_empty() {
+                    before = own;
+                    continue;
+                }
+                let lent = if before.is_empty() {
+                    (part + 1..=last.min(part + FARTHEST)).map(things).find(|things| !things.is_empty()).map(|mut things| {
+                        things.truncate(1);
+                        things
+                    })
+                } else {
+                    Some(before.clone())
+                };
+                let Some(lent) = lent else { continue };
+                for at in self.parts[part].1.clone() {
+                    if self.units[at].is(WordClass::Quality) && owners[at].is_empty() {
+                        owners[at].clone_from(&lent);
+                    }
+                }
+            }
+        }
+    }
+}

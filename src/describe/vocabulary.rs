@@ -1,0 +1,337 @@
+//! The words of the knowledge and of the language, and the way from a written word to the one that is meant.
+
+use std::sync::Arc;
+
+use rust_stemmers::{Algorithm, Stemmer};
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::describe::told::Fault;
+use crate::engine::knowledge::{KnowledgeBase, WordClass};
+
+/// A meaning: one number for all words that mean the same.
+pub(super) type Concept = u32;
+
+/// The meaning of words that the knowledge does not have.
+pub(super) const UNKNOWN: Concept = u32::MAX;
+
+/// The classes of a word, a bit each.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) struct Classes(u64);
+
+impl Classes {
+    pub fn add(&mut self, class: WordClass) {
+        self.0 |= 1 << class as u32;
+    }
+
+    pub fn has(self, class: WordClass) -> bool {
+        self.0 & (1 << class as u32) != 0
+    }
+
+    pub fn any(self, classes: &[WordClass]) -> bool {
+        classes.iter().any(|class| self.has(*class))
+    }
+}
+
+/// What is known of a written word.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Word {
+    /// What it means.
+    pub concept: Concept,
+    /// The word without its endings, which tells it from others of the same meaning.
+    pub stem: Concept,
+    /// The very form of the word, in British spelling.
+    pub form: Concept,
+    /// What it does.
+    pub classes: Classes,
+    /// The number it stands for, and whether that is a place in a row.
+    pub number: Option<(f64, bool)>,
+    /// What it was corrected to, and what was wrong.
+    pub corrected: Option<(Fault, String)>,
+}
+
+/// Letters from which a word may be misspelt: shorter ones are too like each other.
+const LEAST_LETTERS: usize = 5;
+/// Letters from which a word may be misspelt twice.
+const TWO_SLIPS_FROM: usize = 8;
+/// Letters up to which a word is looked at; no word of the trade is longer.
+const MOST_LETTERS: usize = 24;
+
+/// Phrases that count as one word, by their first word, the longest first: the words that follow, and the whole.
+pub(super) type Fused = FxHashMap<String, Vec<(Vec<String>, String)>>;
+
+/// Every word with its meaning.
+pub(super) struct Vocabulary {
+    stemmer: Stemmer,
+    /// American and British spelling.
+    american: Vec<(String, String)>,
+    /// Words of the same meaning as another.
+    same: FxHashMap<String, String>,
+    /// Every stem or row of words that mean the same.
+    concepts: FxHashMap<String, Concept>,
+    classes: FxHashMap<String, Classes>,
+    numbers: FxHashMap<String, (f64, bool)>,
+    /// Written words that are known.
+    known: FxHashSet<String>,
+    /// Phrases that count as one word.
+    pub fused: Arc<Fused>,
+    /// Known words by what is left of them when letters are dropped.
+    shortened: FxHashMap<String, Vec<u32>>,
+    /// The words that `shortened` counts.
+    correct: Vec<String>,
+    not_misspelt: FxHashSet<String>,
+}
+
+impl Vocabulary {
+    pub fn new(base: &KnowledgeBase) -> Self {
+        let mut vocabulary = Self {
+            stemmer: Stemmer::create(Algorithm::English),
+            american: base
+                .spellings
+                .iter()
+                .map(|(british, spelling)| (spelling.american.clone(), british.clone()))
+                .collect(),
+            same: FxHashMap::default(),
+            concepts: FxHashMap::default(),
+            classes: FxHashMap::default(),
+            numbers: FxHashMap::default(),
+            known: FxHashSet::default(),
+            fused: Arc::default(),
+            shortened: FxHashMap::default(),
+            correct: Vec::new(),
+            not_misspelt: FxHashSet::default(),
+        };
+        let mut fused = Fused::default();
+        let language = &base.language;
+        for row in &language.same {
+            for word in row {
+                vocabulary.learn(word, &mut fused);
+                vocabulary.same.entry(word.clone()).or_insert_with(|| row[0].clone());
+            }
+            // Other forms of the same words, but where the bare stem is a word of another meaning ("lights").
+            for word in row.iter().filter(|word| !word.contains(' ')) {
+                let stem = vocabulary.stem(word);
+                if row.contains(&stem) || !word.ends_with('s') {
+                    vocabulary.same.entry(stem).or_insert_with(|| row[0].clone());
+                }
+            }
+        }
+        for (class, words) in &language.classes {
+            for word in words {
+                if *class == WordClass::NotMisspelt {
+                    vocabulary.not_misspelt.insert(word.clone());
+                    continue;
+                }
+                vocabulary.learn(word, &mut fused);
+                vocabulary.classes.entry(word.clone()).or_default().add(*class);
+            }
+        }
+        for (word, number) in &language.numbers {
+            vocabulary.known.insert(word.clone());
+            vocabulary.numbers.insert(word.clone(), (number.value, number.ordinal));
+        }
+        for phrases in fused.values_mut() {
+            phrases.sort_by(|(a, whole), (b, other)| (b.len(), whole).cmp(&(a.len(), other)));
+            phrases.dedup();
+        }
+        vocabulary.fused = Arc::new(fused);
+        vocabulary
+    }
+
+    /// Takes in a word or a phrase that counts as one.
+    fn learn(&mut self, text: &str, fused: &mut Fused) {
+        let mut words = text.split(' ').map(str::to_owned);
+        let Some(first) = words.next() else { return };
+        let rest: Vec<String> = words.collect();
+        self.known.insert(first.clone());
+        self.known.extend(rest.iter().cloned());
+        if !rest.is_empty() {
+            fused.entry(first).or_default().push((rest, text.to_owned()));
+        }
+    }
+
+    /// Takes in a word of the knowledge's entries.
+    pub fn learn_word(&mut self, word: &str) {
+        if !self.known.contains(word) {
+            self.known.insert(word.to_owned());
+        }
+    }
+
+    /// Makes ready to correct misspellings of every word learnt so far.
+    pub fn finish(&mut self) {
+        let mut words: Vec<String> = self
+            .known
+            .iter()
+            .filter(|word| {
+                let letters = word.chars().count();
+                (LEAST_LETTERS - 1..=MOST_LETTERS).contains(&letters)
+                    && word.chars().all(char::is_alphabetic)
+            })
+            .cloned()
+            .collect();
+        words.sort();
+        for (number, word) in words.iter().enumerate() {
+            let slips = if word.chars().count() >= TWO_SLIPS_FROM - 1 { 2 } else { 1 };
+            for short in shortenings(word, slips) {
+                self.shortened.entry(short).or_default().push(number as u32);
+            }
+        }
+        self.correct = words;
+    }
+
+    fn stem(&self, word: &str) -> String {
+        self.stemmer.stem(word).into_owned()
+    }
+
+    /// A written word in British spelling, without the ending of possession.
+    fn british(&self, word: &str) -> (String, bool) {
+        let bare = word.strip_suffix("'s").filter(|_| !self.known.contains(word)).unwrap_or(word);
+        for (american, british) in &self.american {
+            if bare.contains(american.as_str()) && !bare.contains(british.as_str()) {
+                return (bare.replace(american.as_str(), british), bare.starts_with(american.as_str()));
+            }
+        }
+        (bare.to_owned(), false)
+    }
+
+    fn number_of(&mut self, key: String) -> Concept {
+        let next = self.concepts.len() as Concept;
+        *self.concepts.entry(key).or_insert(next)
+    }
+
+    fn key(&self, word: &str) -> (String, String) {
+        let stem = self.stem(word);
+        let meaning = self.same.get(word).or_else(|| self.same.get(&stem));
+        let key = meaning.map_or_else(|| stem.clone(), |meaning| format!("={meaning}"));
+        (key, format!("~{stem}"))
+    }
+
+    /// The meaning of a word of the knowledge; it gets a new number where it has none yet. Phrases that count as one word
+    /// are looked up whole.
+    pub fn intern(&mut self, word: &str) -> Word {
+        let (british, _) = self.british(word);
+        let (key, stem) = self.key(&british);
+        let meaning = [key, stem, format!("!{british}")].map(|key| self.number_of(key));
+        self.word(&british, meaning, None)
+    }
+
+    /// The meaning of a number.
+    pub fn intern_number(&mut self, value: f64, ordinal: bool) -> Concept {
+        self.number_of(number_key(value, ordinal))
+    }
+
+    /// The meaning of a number, if the knowledge speaks of it.
+    pub fn number(&self, value: f64, ordinal: bool) -> Concept {
+        let key = number_key(value, ordinal);
+        self.concepts.get(&key).copied().unwrap_or(UNKNOWN)
+    }
+
+    fn word(
+        &self,
+        british: &str,
+        [concept, stem, form]: [Concept; 3],
+        corrected: Option<(Fault, String)>,
+    ) -> Word {
+        let mut classes = self.classes.get(british).copied().unwrap_or_default();
+        if classes == Classes::default() {
+            // Other forms of a word do what it does.
+            let meaning = self.same.get(british).or_else(|| self.same.get(&self.stem(british)));
+            classes = meaning.and_then(|one| self.classes.get(one)).copied().unwrap_or_default();
+        }
+        Word {
+            concept,
+            stem,
+            form,
+            classes,
+            number: self.numbers.get(british).copied(),
+            corrected,
+        }
+    }
+
+    /// What a written word, in small letters, means.
+    pub fn look_up(&self, written: &str) -> Word {
+        let (british, american) = self.british(written);
+        let fault = american.then(|| (Fault::American, british.clone()));
+        let found = self.find(&british);
+        if found[0] != UNKNOWN || self.known.contains(&british) || self.numbers.contains_key(&british) {
+            return self.word(&british, found, fault);
+        }
+        if let Some(correct) = self.correction(&british) {
+            let found = self.find(correct);
+            if found[0] != UNKNOWN {
+                return self.word(correct, found, Some((Fault::Misspelt, correct.to_owned())));
+            }
+        }
+        self.word(&british, [UNKNOWN; 3], None)
+    }
+
+    fn find(&self, word: &str) -> [Concept; 3] {
+        let (key, stem) = self.key(word);
+        let get = |key: &str| self.concepts.get(key).copied().unwrap_or(UNKNOWN);
+        [get(&key), get(&stem), get(&format!("!{word}"))]
+    }
+
+    /// The one known word that this one is a misspelling of.
+    fn correction(&self, word: &str) -> Option<&str> {
+        let letters = word.chars().count();
+        if !(LEAST_LETTERS..=MOST_LETTERS).contains(&letters)
+            || !word.chars().all(char::is_alphabetic)
+            || self.not_misspelt.contains(word)
+        {
+            return None;
+        }
+        let most = if letters >= TWO_SLIPS_FROM { 2 } else { 1 };
+        let mut best: Option<(usize, u32)> = None;
+        let mut twice = false;
+        for short in shortenings(word, most) {
+            for &number in self.shortened.get(&short).map_or(&[][..], Vec::as_slice) {
+                let candidate = &self.correct[number as usize];
+                // Hardly anybody gets the first letter wrong.
+                if candidate.chars().next() != word.chars().next() {
+                    continue;
+                }
+                let slips = strsim::osa_distance(word, candidate);
+                if slips > most {
+                    continue;
+                }
+                match best {
+                    Some((least, known)) if known == number || least < slips => {}
+                    Some((least, known)) if least == slips => {
+                        twice |= self.key(&self.correct[known as usize]).0 != self.key(candidate).0;
+                    }
+                    _ => {
+                        best = Some((slips, number));
+                        twice = false;
+                    }
+                }
+            }
+        }
+        best.filter(|_| !twice).map(|(_, number)| self.correct[number as usize].as_str())
+    }
+}
+
+/// Ordinals and numbers have keys of their own, which no word has.
+fn number_key(value: f64, ordinal: bool) -> String {
+    format!("#{value}{}", if ordinal { "." } else { "" })
+}
+
+/// A word with up to so many letters dropped, itself among them, each once.
+fn shortenings(word: &str, most: usize) -> Vec<String> {
+    let mut all = vec![word.to_owned()];
+    let mut from = 0;
+    for _ in 0..most {
+        let until = all.len();
+        for at in from..until {
+            let one = all[at].clone();
+            for (start, c) in one.char_indices() {
+                let mut short = String::with_capacity(one.len());
+                short.push_str(&one[..start]);
+                short.push_str(&one[start + c.len_utf8()..]);
+                all.push(short);
+            }
+        }
+        from = until;
+    }
+    all.sort();
+    all.dedup();
+    all
+}

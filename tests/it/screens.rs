@@ -1,0 +1,32 @@
+//! What a person sees at a terminal, screen by screen.
+
+use std::process::Command;
+
+use crate::seat::{DOWN, Seat, UP};
+use crate::world::World;
+
+/// The walk with the built-in knowledge, without colour so that the screens can be read.
+fn ask(world: &World) -> Command {
+    let mut command = world.bare();
+    command.env("NO_COLOR", "1").arg("ask");
+    command
+}
+
+#[test]
+fn the_opening_choices_fit_eighty_columns_and_forty() {
+    let world = World::new();
+    let mut seat = Seat::of_size(ask(&world), 24, 80);
+    insta::assert_snapshot!(
+        "screen_species_80",
+        seat.screen_with("What are you growing?")
+    );
+    seat.press(DOWN);
+    seat.press(UP);
+    seat.press("\r");
+    insta::assert_snapshot!("screen_stage_80", seat.screen_with("How far along is it?"));
+    seat.resize(20, 40);
+    seat.press("\r");
+    insta::assert_snapshot!("screen_setup_40", seat.screen_with("How is it grown?"));
+    let (status, _) = seat.break_off("--resume");
+    assert_eq!(status, 130);
+}
