@@ -462,11 +462,7 @@ fn screens_of_the_balance() {
             "crowded-tent",
             &["--width", "80", "--detail"],
         ),
-        (
-            "crowded-tent-imperial",
-            "crowded-tent",
-            &["--units", "imperial"],
-        ),
+        ("crowded-tent-imperial", "crowded-tent", &["--units", "us"]),
         (
             "hall-shelf-what-if",
             "hall-shelf",

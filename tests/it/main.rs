@@ -14,6 +14,7 @@ mod chaining;
 mod chamber;
 mod cli;
 mod confusers;
+mod conventions;
 mod coverage;
 mod docs;
 mod handbook;
