@@ -26,10 +26,9 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
     // The words that people use are left out of the knowledge that other commands load.
     let base = session.full_base()?;
     let reader = Reader::new(&base);
-    let terminal = (session.format == Format::Text
-        && io::stdin().is_terminal()
-        && io::stderr().is_terminal())
-    .then(|| Terminal::new(&base, session.look_of_questions(), session.system));
+    let terminal =
+        (session.format == Format::Text && io::stdin().is_terminal() && io::stderr().is_terminal())
+            .then(|| Terminal::new(&base, session.look_of_questions(), session.system));
     let Some((text, read)) = confirmed(args, &base, &reader, terminal.as_ref(), session)? else {
         return Ok(Exit::Done);
     };

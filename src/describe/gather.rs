@@ -15,7 +15,12 @@ use crate::engine::knowledge::{KnowledgeBase, WordClass};
 use crate::engine::observations::Answer;
 
 /// Reads the laid out text.
-pub(super) fn gather(base: &KnowledgeBase, lexicon: &Lexicon, text: &str, laid: &Laid) -> Description {
+pub(super) fn gather(
+    base: &KnowledgeBase,
+    lexicon: &Lexicon,
+    text: &str,
+    laid: &Laid,
+) -> Description {
     let states = states(laid);
     let found = matches(lexicon, laid, &states);
     let mut gathering = Gathering {
@@ -51,8 +56,9 @@ impl Gathering<'_> {
     }
 
     fn phrases(&mut self, found: &[Match]) {
-        let (names, others): (Vec<&Match>, Vec<&Match>) =
-            found.iter().partition(|one| matches!(self.target(one), Target::Reading(_)));
+        let (names, others): (Vec<&Match>, Vec<&Match>) = found
+            .iter()
+            .partition(|one| matches!(self.target(one), Target::Reading(_)));
         let others = self.longest(&others);
         let names = longest_only(&names, &names);
         let mut by_words: Vec<Vec<&Match>> = Vec::new();
@@ -66,7 +72,10 @@ impl Gathering<'_> {
         }
         let mut taken = vec![false; self.laid.units.len()];
         for group in &by_words {
-            let numbers = group[0].units.iter().filter(|&&at| self.laid.units[at].word.number.is_some());
+            let numbers = group[0]
+                .units
+                .iter()
+                .filter(|&&at| self.laid.units[at].word.number.is_some());
             numbers.for_each(|&at| taken[at] = true);
             self.one_meaning(group);
         }
@@ -81,7 +90,9 @@ impl Gathering<'_> {
         for told in numbers.read(self.text) {
             match told.outcome {
                 Ok((id, measured)) => {
-                    let phrase = told.phrase.map(|phrase| self.lexicon.phrases[phrase].text.clone());
+                    let phrase = told
+                        .phrase
+                        .map(|phrase| self.lexicon.phrases[phrase].text.clone());
                     let name = &self.base.readings[&id].name;
                     let because = Because {
                         phrase: phrase.unwrap_or_else(|| name.clone()),
@@ -118,9 +129,11 @@ impl Gathering<'_> {
             .copied()
             .filter(|one| {
                 matches!(self.target(one), Target::Species(_))
-                    || one.units.iter().filter_map(|at| in_name.get(at)).all(|name| {
-                        name.units.iter().all(|at| one.units.contains(at))
-                    })
+                    || one
+                        .units
+                        .iter()
+                        .filter_map(|at| in_name.get(at))
+                        .all(|name| name.units.iter().all(|at| one.units.contains(at)))
             })
             .filter(|one| !matches!(self.target(one), Target::Question(_)) || one.says == Says::Not)
             .collect();
@@ -158,7 +171,11 @@ impl Gathering<'_> {
         let [one] = candidates.as_slice() else {
             let names = candidates
                 .iter()
-                .map(|one| self.lexicon.entries[self.lexicon.phrases[one.phrase].entry].name.clone())
+                .map(|one| {
+                    self.lexicon.entries[self.lexicon.phrases[one.phrase].entry]
+                        .name
+                        .clone()
+                })
                 .collect();
             self.no_fact(&group[0].units, &Why::Doubtful(names));
             return;
@@ -190,7 +207,10 @@ impl Gathering<'_> {
             Target::Sign(id) => vec![Told::Sign(id, answer)],
             Target::Question(id) => {
                 let signs: Vec<SignId> = self.base.questions[&id].signs.clone();
-                signs.into_iter().map(|sign| Told::Sign(sign, answer)).collect()
+                signs
+                    .into_iter()
+                    .map(|sign| Told::Sign(sign, answer))
+                    .collect()
             }
             Target::Setup(_) | Target::Person(_) if found.hedged.is_some() => {
                 return self.no_fact(&found.units, &Why::Doubtful(Vec::new()));
@@ -222,17 +242,31 @@ impl Gathering<'_> {
         }
     }
 
-    fn understand(&mut self, what: Told, units: &[usize], span: std::ops::Range<usize>, because: Because) {
+    fn understand(
+        &mut self,
+        what: Told,
+        units: &[usize],
+        span: std::ops::Range<usize>,
+        because: Because,
+    ) {
         for &at in units {
             self.covered[at] = true;
         }
         let words = self.text[span.clone()].to_owned();
-        self.told.push(Understood { what, span, words, because });
+        self.told.push(Understood {
+            what,
+            span,
+            words,
+            because,
+        });
     }
 
     fn cue(&self, at: usize) -> Cue {
         let span = self.laid.units[at].span.clone();
-        Cue { words: self.text[span.clone()].to_owned(), span }
+        Cue {
+            words: self.text[span.clone()].to_owned(),
+            span,
+        }
     }
 
     fn corrections(&self, units: &[usize]) -> Vec<Correction> {
@@ -240,7 +274,12 @@ impl Gathering<'_> {
             let unit = &self.laid.units[at];
             let (fault, taken_for) = unit.word.corrected.clone()?;
             let written = self.text[unit.span.clone()].to_owned();
-            Some(Correction { written, taken_for, fault, span: unit.span.clone() })
+            Some(Correction {
+                written,
+                taken_for,
+                fault,
+                span: unit.span.clone(),
+            })
         });
         corrected.collect()
     }
@@ -263,13 +302,17 @@ impl Gathering<'_> {
         for (topic, told) in topics {
             match self.agreed(&told) {
                 Some(one) => description.understood.push(one),
-                None => description.contradictions.push(Contradiction { topic, told }),
+                None => description
+                    .contradictions
+                    .push(Contradiction { topic, told }),
             }
         }
-        description.understood.sort_by(|a, b| {
-            (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end))
-        });
-        description.contradictions.sort_by_key(|one| one.told[0].span.start);
+        description
+            .understood
+            .sort_by(|a, b| (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end)));
+        description
+            .contradictions
+            .sort_by_key(|one| one.told[0].span.start);
         description.not_understood = self.pieces();
         description
     }
@@ -281,7 +324,11 @@ impl Gathering<'_> {
         for other in rest {
             match (&one.what, &other.what) {
                 (Told::Sign(_, a), Told::Sign(_, b)) => {
-                    if matches!((a, b), (Answer::No, Answer::Yes | Answer::Probably) | (Answer::Yes | Answer::Probably, Answer::No)) {
+                    if matches!(
+                        (a, b),
+                        (Answer::No, Answer::Yes | Answer::Probably)
+                            | (Answer::Yes | Answer::Probably, Answer::No)
+                    ) {
                         return None;
                     }
                     // The less sure of two.
@@ -328,7 +375,9 @@ impl Gathering<'_> {
                 WordClass::Aim,
             ]) && !unit.is(WordClass::Thing);
             let number = unit.word.number.is_some() && !unit.digits && self.reasons[at].is_none();
-            if self.covered[at] || (!unit.has_content() || cue || number) && self.reasons[at].is_none() {
+            if self.covered[at]
+                || (!unit.has_content() || cue || number) && self.reasons[at].is_none()
+            {
                 continue;
             }
             let state = &self.states[at];
@@ -341,7 +390,11 @@ impl Gathering<'_> {
             let whole = matches!(why, Why::Asked | Why::Supposed | Why::Past);
             if let Some((last, before)) = pieces.last_mut() {
                 let other = self.laid.places[*before];
-                let together = if whole { other.sentence == place.sentence } else { other.part == place.part };
+                let together = if whole {
+                    other.sentence == place.sentence
+                } else {
+                    other.part == place.part
+                };
                 let broken = (*before + 1..at).any(|between| self.covered[between]);
                 if last.why == why && together && !broken {
                     last.span.end = unit.span.end;
@@ -349,7 +402,11 @@ impl Gathering<'_> {
                     continue;
                 }
             }
-            let piece = Piece { span: unit.span.clone(), words: String::new(), why };
+            let piece = Piece {
+                span: unit.span.clone(),
+                words: String::new(),
+                why,
+            };
             pieces.push((piece, at));
         }
         let texts = pieces.into_iter().map(|(mut piece, _)| {

@@ -102,30 +102,65 @@ impl Lexicon {
         for (id, item) in &base.setup {
             let words = item.words.iter().map(String::as_str).collect();
             let said = vec![item.statement.as_str()];
-            texts.push((Target::Setup(id.clone()), item.statement.clone(), words, said));
+            texts.push((
+                Target::Setup(id.clone()),
+                item.statement.clone(),
+                words,
+                said,
+            ));
         }
         for (id, person) in &base.people {
             let words = person.words.iter().map(String::as_str).collect();
             let said = vec![person.statement.as_str()];
-            texts.push((Target::Person(id.clone()), person.statement.clone(), words, said));
+            texts.push((
+                Target::Person(id.clone()),
+                person.statement.clone(),
+                words,
+                said,
+            ));
         }
         for (id, species) in base.species.iter().filter(|(_, species)| !species.default) {
             let names = [species.name.as_str(), species.latin.as_str()];
-            let words = names.into_iter().chain(species.also.iter().map(String::as_str)).collect();
-            texts.push((Target::Species(id.clone()), species.name.clone(), words, Vec::new()));
+            let words = names
+                .into_iter()
+                .chain(species.also.iter().map(String::as_str))
+                .collect();
+            texts.push((
+                Target::Species(id.clone()),
+                species.name.clone(),
+                words,
+                Vec::new(),
+            ));
         }
         for (id, stage) in &base.stages {
             let words = vec![stage.name.as_str()];
-            texts.push((Target::Stage(id.clone()), stage.name.clone(), words, Vec::new()));
+            texts.push((
+                Target::Stage(id.clone()),
+                stage.name.clone(),
+                words,
+                Vec::new(),
+            ));
         }
         for (id, reading) in &base.readings {
             let names = std::iter::once(reading.name.as_str());
-            let words = names.chain(reading.words.iter().map(String::as_str)).collect();
-            texts.push((Target::Reading(id.clone()), reading.name.clone(), words, Vec::new()));
+            let words = names
+                .chain(reading.words.iter().map(String::as_str))
+                .collect();
+            texts.push((
+                Target::Reading(id.clone()),
+                reading.name.clone(),
+                words,
+                Vec::new(),
+            ));
         }
         for (id, question) in &base.questions {
             let words = question.words.iter().map(String::as_str).collect();
-            texts.push((Target::Question(id.clone()), question.ask.clone(), words, Vec::new()));
+            texts.push((
+                Target::Question(id.clone()),
+                question.ask.clone(),
+                words,
+                Vec::new(),
+            ));
         }
         Self::gather(Vocabulary::new(base), texts)
     }
@@ -152,11 +187,17 @@ impl Lexicon {
                     continue;
                 };
                 let long = phrase.words.iter().filter(|word| !word.light).count();
-                if (!statement || long <= MOST_WORDS_OF_STATEMENT) && seen.insert(phrase.words.clone()) {
+                if (!statement || long <= MOST_WORDS_OF_STATEMENT)
+                    && seen.insert(phrase.words.clone())
+                {
                     phrases.push(phrase);
                 }
             }
-            entries.push(Entry { target, name, things });
+            entries.push(Entry {
+                target,
+                name,
+                things,
+            });
         }
         vocabulary.finish();
         let mut often: FxHashMap<Concept, usize> = FxHashMap::default();
@@ -165,12 +206,21 @@ impl Lexicon {
         }
         let mut anchors: FxHashMap<Concept, Vec<usize>> = FxHashMap::default();
         for (number, phrase) in phrases.iter().enumerate() {
-            let fixed = phrase.words.iter().enumerate().filter(|(at, _)| phrase.ordinal != Some(*at));
+            let fixed = phrase
+                .words
+                .iter()
+                .enumerate()
+                .filter(|(at, _)| phrase.ordinal != Some(*at));
             if let Some((_, rarest)) = fixed.min_by_key(|(at, word)| (often[&word.concept], *at)) {
                 anchors.entry(rarest.concept).or_default().push(number);
             }
         }
-        Self { vocabulary, entries, phrases, anchors }
+        Self {
+            vocabulary,
+            entries,
+            phrases,
+            anchors,
+        }
     }
 }
 
@@ -205,7 +255,11 @@ fn phrase(
     let mut right_behind = false;
     for unit in units {
         if unit.is(WordClass::Denial) || unit.is(WordClass::Never) {
-            denied = if unit.is(WordClass::Never) { Denied::Never } else { Denied::No };
+            denied = if unit.is(WordClass::Never) {
+                Denied::Never
+            } else {
+                Denied::No
+            };
             right_behind = false;
             // "Nothing" is what is denied, too.
             if !unit.is(WordClass::Thing) {
@@ -215,7 +269,8 @@ fn phrase(
         if unit.is(WordClass::Break) || unit.is(WordClass::And) {
             denied = Denied::Plain;
         }
-        let passed_over = unit.is(WordClass::Filler) && !unit.is(WordClass::Thing) || unit.is(WordClass::And);
+        let passed_over =
+            unit.is(WordClass::Filler) && !unit.is(WordClass::Thing) || unit.is(WordClass::And);
         if passed_over && !is_name {
             right_behind = false;
             continue;
@@ -224,11 +279,14 @@ fn phrase(
         if unit.word.number.is_some_and(|(_, ordinal)| ordinal) {
             ordinal = Some(words.len());
         }
-        let joined = !words.is_empty()
-            && (is_name || right_behind && unit.gap == Gap::Hyphen);
+        let joined = !words.is_empty() && (is_name || right_behind && unit.gap == Gap::Hyphen);
         words.push(PhraseWord {
             concept: unit.concept(),
-            alone: if is_form { unit.word.form } else { unit.word.stem },
+            alone: if is_form {
+                unit.word.form
+            } else {
+                unit.word.stem
+            },
             stem: unit.word.stem,
             denied,
             joined,
@@ -239,10 +297,14 @@ fn phrase(
     }
     // "White mushroom" is the name of a kind, but mostly just what it says.
     let describes = units.len() > 1
-        && units.first().is_some_and(|unit| unit.is(WordClass::Quality))
+        && units
+            .first()
+            .is_some_and(|unit| unit.is(WordClass::Quality))
         && units[1..].iter().all(|unit| unit.is(WordClass::Thing));
     // "Pins do not": what is denied must be there.
-    let denies = units.iter().any(|unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never));
+    let denies = units
+        .iter()
+        .any(|unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never));
     if denies && words.iter().all(|word| word.denied == Denied::Plain) {
         return None;
     }
@@ -252,7 +314,14 @@ fn phrase(
     }
     // Words that say little each must stand as they do in the phrase.
     ordered |= light;
-    Some(Phrase { entry, text: text.to_owned(), words, ordered, light, ordinal })
+    Some(Phrase {
+        entry,
+        text: text.to_owned(),
+        words,
+        ordered,
+        light,
+        ordinal,
+    })
 }
 
 #[cfg(test)]
@@ -266,11 +335,30 @@ mod tests {
         let lexicon = Lexicon::new(&base);
         let mut by_key: BTreeMap<Vec<(u32, u8)>, Vec<(String, String)>> = BTreeMap::new();
         for phrase in &lexicon.phrases {
-            let mut key: Vec<(u32, u8)> = phrase.words.iter().map(|word| (if phrase.words.len() == 1 { word.alone } else { word.concept }, word.denied as u8)).collect();
+            let mut key: Vec<(u32, u8)> = phrase
+                .words
+                .iter()
+                .map(|word| {
+                    (
+                        if phrase.words.len() == 1 {
+                            word.alone
+                        } else {
+                            word.concept
+                        },
+                        word.denied as u8,
+                    )
+                })
+                .collect();
             key.sort();
-            by_key.entry(key).or_default().push((phrase.text.clone(), format!("{:?}", lexicon.entries[phrase.entry].target)));
+            by_key.entry(key).or_default().push((
+                phrase.text.clone(),
+                format!("{:?}", lexicon.entries[phrase.entry].target),
+            ));
             if phrase.words.len() == 1 && phrase.text.contains(' ') {
-                println!("ONE {:?} {:?}", phrase.text, lexicon.entries[phrase.entry].target);
+                println!(
+                    "ONE {:?} {:?}",
+                    phrase.text, lexicon.entries[phrase.entry].target
+                );
             }
         }
         for (_, list) in by_key {

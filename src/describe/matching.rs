@@ -57,7 +57,12 @@ pub(super) fn matches(lexicon: &Lexicon, laid: &Laid, states: &[State]) -> Vec<M
             continue;
         }
         for &number in lexicon.anchors.get(&concept).map_or(&[][..], Vec::as_slice) {
-            let finder = Finder { lexicon, laid, states, phrase: &lexicon.phrases[number] };
+            let finder = Finder {
+                lexicon,
+                laid,
+                states,
+                phrase: &lexicon.phrases[number],
+            };
             found.extend(finder.found_at(number, at));
         }
     }
@@ -75,7 +80,10 @@ struct Finder<'a> {
 impl Finder<'_> {
     fn found_at(&self, number: usize, anchor: usize) -> Option<Match> {
         let units = self.place_words(anchor)?;
-        let ordinal = self.phrase.ordinal.and_then(|at| self.laid.units[units[at]].word.number);
+        let ordinal = self
+            .phrase
+            .ordinal
+            .and_then(|at| self.laid.units[units[at]].word.number);
         let mut sorted = units.clone();
         sorted.sort_unstable();
         let fits = self.stands_together(&sorted)
@@ -94,7 +102,10 @@ impl Finder<'_> {
         let qualities: Vec<usize> = sorted
             .iter()
             .copied()
-            .filter(|&at| self.laid.units[at].is(WordClass::Quality) && !self.laid.units[at].is(WordClass::Thing))
+            .filter(|&at| {
+                self.laid.units[at].is(WordClass::Quality)
+                    && !self.laid.units[at].is(WordClass::Thing)
+            })
             .collect();
         let part = |at: usize| self.laid.places[at].part;
         let one_thing = qualities.len() + 1 == sorted.len();
@@ -110,8 +121,15 @@ impl Finder<'_> {
             hedged,
             literal,
             quality: one_thing && qualities.len() == 1,
-            enumerates: one_thing && qualities.windows(2).any(|pair| part(pair[0]) != part(pair[1])),
-            denies: self.phrase.words.iter().any(|word| word.denied != Denied::Plain),
+            enumerates: one_thing
+                && qualities
+                    .windows(2)
+                    .any(|pair| part(pair[0]) != part(pair[1])),
+            denies: self
+                .phrase
+                .words
+                .iter()
+                .any(|word| word.denied != Denied::Plain),
             ordinal: ordinal.map(|(value, _)| value),
         })
     }
@@ -119,7 +137,10 @@ impl Finder<'_> {
     fn same(&self, at: usize, word: &PhraseWord, place: usize) -> bool {
         let unit = &self.laid.units[at].word;
         if self.phrase.ordinal == Some(place)
-            && matches!(self.lexicon.entries[self.phrase.entry].target, Target::Reading(_))
+            && matches!(
+                self.lexicon.entries[self.phrase.entry].target,
+                Target::Reading(_)
+            )
         {
             return unit.number.is_some_and(|(_, ordinal)| ordinal);
         }
@@ -139,20 +160,35 @@ impl Finder<'_> {
         let to = range.end.min(anchor + WINDOW + 1);
         let concept = self.laid.units[anchor].concept();
         let mut units = vec![usize::MAX; words.len()];
-        let first = words.iter().enumerate().position(|(place, word)| {
-            word.concept == concept && self.same(anchor, word, place)
-        })?;
+        let first = words
+            .iter()
+            .enumerate()
+            .position(|(place, word)| word.concept == concept && self.same(anchor, word, place))?;
         units[first] = anchor;
         // From the anchor outwards, so that a word joined to another is looked for beside it.
         for place in (0..first).rev().chain(first + 1..words.len()) {
-            let beside = if place < first { units[place + 1] } else { units[place - 1] };
-            let joined = if place < first { words[place + 1].joined } else { words[place].joined };
+            let beside = if place < first {
+                units[place + 1]
+            } else {
+                units[place - 1]
+            };
+            let joined = if place < first {
+                words[place + 1].joined
+            } else {
+                words[place].joined
+            };
             let fits = |at: &usize| !units.contains(at) && self.same(*at, &words[place], place);
             let unit = if joined {
-                let at = if place < first { beside.checked_sub(1)? } else { beside + 1 };
+                let at = if place < first {
+                    beside.checked_sub(1)?
+                } else {
+                    beside + 1
+                };
                 Some(at).filter(|at| (from..to).contains(at)).filter(fits)
             } else {
-                (from..to).filter(fits).min_by_key(|at| (at.abs_diff(beside), *at))
+                (from..to)
+                    .filter(fits)
+                    .min_by_key(|at| (at.abs_diff(beside), *at))
             };
             units[place] = unit?;
         }
@@ -163,9 +199,14 @@ impl Finder<'_> {
     fn stands_together(&self, sorted: &[usize]) -> bool {
         sorted.windows(2).all(|pair| {
             let between = pair[0] + 1..pair[1];
-            let content = between.clone().filter(|&at| self.laid.units[at].has_content()).count();
+            let content = between
+                .clone()
+                .filter(|&at| self.laid.units[at].has_content())
+                .count();
             if self.phrase.light {
-                return between.clone().all(|at| self.laid.units[at].is(WordClass::Filler))
+                return between
+                    .clone()
+                    .all(|at| self.laid.units[at].is(WordClass::Filler))
                     && self.laid.places[pair[0]].part == self.laid.places[pair[1]].part;
             }
             content <= BETWEEN
@@ -185,34 +226,48 @@ impl Finder<'_> {
                 return true;
             }
             let thing = (pair[0] + 1..pair[1]).any(|at| self.laid.units[at].is(WordClass::Thing));
-            let (one, other) = (self.laid.places[pair[0]].part, self.laid.places[pair[1]].part);
+            let (one, other) = (
+                self.laid.places[pair[0]].part,
+                self.laid.places[pair[1]].part,
+            );
             !thing && (one == other || !self.has_thing(one) || !self.has_thing(other))
         })
     }
 
     fn has_thing(&self, part: usize) -> bool {
-        self.laid.parts[part].1.clone().any(|at| self.laid.units[at].is(WordClass::Thing))
+        self.laid.parts[part]
+            .1
+            .clone()
+            .any(|at| self.laid.units[at].is(WordClass::Thing))
     }
 
     /// Each quality belongs to a thing that the phrase names; or, where it names none, that its entry speaks of.
     fn qualities_belong(&self, sorted: &[usize]) -> bool {
         let entry = &self.lexicon.entries[self.phrase.entry];
-        let names_thing = sorted.iter().any(|&at| self.laid.units[at].is(WordClass::Thing));
+        let names_thing = sorted
+            .iter()
+            .any(|&at| self.laid.units[at].is(WordClass::Thing));
         sorted.iter().all(|&at| {
             let owners = &self.laid.owners[at];
             if owners.is_empty() {
                 // Without a thing of its own it may stand in the same part only.
                 let part = self.laid.places[at].part;
-                return !names_thing || sorted.iter().any(|&other| {
-                    self.laid.units[other].is(WordClass::Thing) && self.laid.places[other].part == part
-                }) || !self.laid.units[at].is(WordClass::Quality) || self.laid.units[at].is(WordClass::Thing);
+                return !names_thing
+                    || sorted.iter().any(|&other| {
+                        self.laid.units[other].is(WordClass::Thing)
+                            && self.laid.places[other].part == part
+                    })
+                    || !self.laid.units[at].is(WordClass::Quality)
+                    || self.laid.units[at].is(WordClass::Thing);
             }
             if names_thing {
                 return owners.iter().any(|owner| {
                     sorted.contains(owner) || self.laid.units[*owner].is(WordClass::Generic)
                 });
             }
-            owners.iter().any(|&owner| entry.things.contains(&self.laid.units[owner].concept()))
+            owners
+                .iter()
+                .any(|&owner| entry.things.contains(&self.laid.units[owner].concept()))
         })
     }
 
@@ -239,17 +294,32 @@ impl Finder<'_> {
         }
         if let Some(own) = own {
             // The phrase denies something itself: the text must deny the same word in the same way.
-            let first = units.iter().zip(&self.phrase.words).find(|(_, word)| word.denied != Denied::Plain);
+            let first = units
+                .iter()
+                .zip(&self.phrase.words)
+                .find(|(_, word)| word.denied != Denied::Plain);
             let (&at, _) = first?;
             let (denied, cue) = self.states[at].denied?;
             if denied != own {
                 return None;
             }
-            let says = if open { Says::Open } else if mode > Mode::Told { Says::No(mode) } else { Says::Holds };
+            let says = if open {
+                Says::Open
+            } else if mode > Mode::Told {
+                Says::No(mode)
+            } else {
+                Says::Holds
+            };
             return Some((says, Some(cue)));
         }
         let Some((_, cue)) = found else {
-            let says = if open { Says::Open } else if mode > Mode::Told { Says::No(mode) } else { Says::Holds };
+            let says = if open {
+                Says::Open
+            } else if mode > Mode::Told {
+                Says::No(mode)
+            } else {
+                Says::Holds
+            };
             return Some((says, None));
         };
         let says = if mode > Mode::Told {
@@ -273,13 +343,18 @@ impl Finder<'_> {
                 && self.laid.units[at].is(WordClass::Universal)
                 && self.states[at].denied.is_some_and(|(_, by)| by == cue)
         });
-        let question = matches!(self.lexicon.entries[self.phrase.entry].target, Target::Question(_));
+        let question = matches!(
+            self.lexicon.entries[self.phrase.entry].target,
+            Target::Question(_)
+        );
         let part = self.laid.parts[self.laid.places[last].part].1.clone();
         let more = part.clone().any(|at| {
             let unit = &self.laid.units[at];
             let denied = self.states[at].denied.is_some_and(|(_, by)| by == cue) && at != cue;
             let other = denied && unit.has_content() && !sorted.contains(&at);
-            let of_ours = self.laid.owners[at].iter().any(|owner| sorted.contains(owner));
+            let of_ours = self.laid.owners[at]
+                .iter()
+                .any(|owner| sorted.contains(owner));
             other && (question || of_ours)
         });
         universal || more

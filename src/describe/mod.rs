@@ -24,7 +24,8 @@ mod vocabulary;
 use rustc_hash::FxHashMap;
 
 pub use crate::describe::told::{
-    Because, Contradiction, Correction, Cue, Description, Fault, Piece, Told, Topic, Understood, Why,
+    Because, Contradiction, Correction, Cue, Description, Fault, Piece, Told, Topic, Understood,
+    Why,
 };
 
 use crate::describe::lexicon::Lexicon;

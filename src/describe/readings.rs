@@ -62,19 +62,32 @@ impl Numbers<'_> {
     /// "Third flush": a place in a row.
     fn ordinal(&self, name: &Match) -> Told {
         let first = name.units[0];
-        let span = self.laid.units[first].span.start..self.laid.units[name.units[name.units.len() - 1]].span.end;
+        let span = self.laid.units[first].span.start
+            ..self.laid.units[name.units[name.units.len() - 1]].span.end;
         let state = &self.states[first];
-        let after = first.checked_sub(1).is_some_and(|at| self.laid.units[at].is(WordClass::Ordering));
+        let after = first
+            .checked_sub(1)
+            .is_some_and(|at| self.laid.units[at].is(WordClass::Ordering));
         let value = name.ordinal.unwrap_or_default();
         let outcome = match (name.says, self.reading_of(name)) {
             (Says::No(mode), _) => Err(why(mode)),
             _ if after => Err(Why::Past),
-            (Says::Holds, Some(id)) if state.hedged.is_none() => {
-                self.believable(id, Measured { value, tolerance: None })
-            }
+            (Says::Holds, Some(id)) if state.hedged.is_none() => self.believable(
+                id,
+                Measured {
+                    value,
+                    tolerance: None,
+                },
+            ),
             _ => Err(Why::Doubtful(Vec::new())),
         };
-        Told { units: name.units.clone(), span, outcome, phrase: Some(name.phrase), hedged: None }
+        Told {
+            units: name.units.clone(),
+            span,
+            outcome,
+            phrase: Some(name.phrase),
+            hedged: None,
+        }
     }
 
     fn one(&self, text: &str, amount: &Amount) -> Option<Told> {
@@ -100,7 +113,10 @@ impl Numbers<'_> {
                 Err(why) => Err(why),
             },
         };
-        let hedged = units.iter().filter_map(|&at| self.states[at].hedged).max_by_key(|(kind, _)| *kind);
+        let hedged = units
+            .iter()
+            .filter_map(|&at| self.states[at].hedged)
+            .max_by_key(|(kind, _)| *kind);
         let outcome = match hedged {
             Some((Hedge::Unsure, _)) if outcome.is_ok() => Err(Why::Doubtful(Vec::new())),
             _ => outcome,
@@ -109,7 +125,13 @@ impl Numbers<'_> {
             units = amount.units.clone().collect();
             span = amount.span.clone();
         }
-        Some(Told { units, span, outcome, phrase: name.map(|name| name.phrase), hedged })
+        Some(Told {
+            units,
+            span,
+            outcome,
+            phrase: name.map(|name| name.phrase),
+            hedged,
+        })
     }
 
     /// Why a number is no reading, whatever it may be of.
@@ -125,7 +147,14 @@ impl Numbers<'_> {
             return Some(Why::Bound);
         }
         let aimed = self.beside(amount, WordClass::Aim, 3);
-        if aimed && name.is_none_or(|name| !name.units.iter().any(|&at| self.laid.units[at].is(WordClass::Aim))) {
+        if aimed
+            && name.is_none_or(|name| {
+                !name
+                    .units
+                    .iter()
+                    .any(|&at| self.laid.units[at].is(WordClass::Aim))
+            })
+        {
             return Some(Why::Supposed);
         }
         if self.beside(amount, WordClass::Difference, 1) {
@@ -138,7 +167,10 @@ impl Numbers<'_> {
     fn beside(&self, amount: &Amount, class: WordClass, before: usize) -> bool {
         let statement = self.laid.places[amount.units.start].statement;
         let here = |at: usize| {
-            self.laid.places.get(at).is_some_and(|place| place.statement == statement)
+            self.laid
+                .places
+                .get(at)
+                .is_some_and(|place| place.statement == statement)
                 && self.laid.units[at].is(class)
         };
         let mut at = amount.units.start;
@@ -156,21 +188,31 @@ impl Numbers<'_> {
             }
         }
         let next = amount.units.end;
-        self.laid.units.get(next).is_some_and(|unit| unit.gap < crate::describe::token::Gap::Soft) && here(next)
+        self.laid
+            .units
+            .get(next)
+            .is_some_and(|unit| unit.gap < crate::describe::token::Gap::Soft)
+            && here(next)
     }
 
     /// The name that stands nearest: in the same part rather than another, before the number rather than behind it.
     fn name_of(&self, amount: &Amount) -> Option<&Match> {
         let place = self.laid.places[amount.units.start];
-        let near = self.names.partition_point(|name| name.units[0] + 4 * FARTHEST < amount.units.start);
+        let near = self
+            .names
+            .partition_point(|name| name.units[0] + 4 * FARTHEST < amount.units.start);
         self.names[near..]
             .iter()
             .take_while(|name| name.units[0] <= amount.units.end + FARTHEST)
             .filter(|name| name.ordinal.is_none() && name.says != Says::Open)
             .filter(|name| self.laid.places[name.units[0]].statement == place.statement)
             .filter(|name| {
-                let reading = self.reading_of(name).and_then(|id| self.base.readings.get(id));
-                reading.is_some_and(|reading| amount.kind.is_none_or(|kind| reading.unit.kind() == kind))
+                let reading = self
+                    .reading_of(name)
+                    .and_then(|id| self.base.readings.get(id));
+                reading.is_some_and(|reading| {
+                    amount.kind.is_none_or(|kind| reading.unit.kind() == kind)
+                })
             })
             .filter_map(|name| {
                 let (first, last) = (name.units[0], name.units[name.units.len() - 1]);
@@ -181,7 +223,11 @@ impl Numbers<'_> {
                     amount.units.start.saturating_sub(last + 1)
                 };
                 let other = self.laid.places[first].part != place.part;
-                let crossed = self.number_between(first.min(amount.units.start), last.max(amount.units.end), amount);
+                let crossed = self.number_between(
+                    first.min(amount.units.start),
+                    last.max(amount.units.end),
+                    amount,
+                );
                 (distance <= FARTHEST && !crossed).then_some(((other, distance, behind), name))
             })
             .min_by_key(|(key, _)| *key)
@@ -204,7 +250,10 @@ impl Numbers<'_> {
             phrase.ordinal == Some(0)
                 && phrase.words.len() == 2
                 && phrase.words[1].concept == before.concept()
-                && matches!(self.lexicon.entries[phrase.entry].target, Target::Reading(_))
+                && matches!(
+                    self.lexicon.entries[phrase.entry].target,
+                    Target::Reading(_)
+                )
         })?;
         match &self.lexicon.entries[phrase.entry].target {
             Target::Reading(id) => Some(id.clone()),
@@ -215,28 +264,42 @@ impl Numbers<'_> {
     /// The reading that numbers in this unit are usually of, where nothing speaks against it.
     fn by_unit(&self, amount: &Amount) -> Result<ReadingId, Why> {
         let kind = amount.kind.ok_or(Why::NumberWithoutName)?;
-        let mut usual = self.base.readings.iter().filter(|(_, reading)| {
-            reading.usual_for_unit && reading.unit.kind() == kind
-        });
+        let mut usual = self
+            .base
+            .readings
+            .iter()
+            .filter(|(_, reading)| reading.usual_for_unit && reading.unit.kind() == kind);
         let (Some((id, _)), None) = (usual.next(), usual.next()) else {
             return Err(Why::NumberWithoutName);
         };
         let place = self.laid.places[amount.units.start];
         let part = self.laid.parts[place.part].1.clone();
-        let near = part.start.max(amount.units.start.saturating_sub(FARTHEST))..part.end.min(amount.units.end + 3);
-        if self.laid.statements[place.statement].clone().any(|at| self.laid.units[at].is(WordClass::Aim)) {
+        let near = part.start.max(amount.units.start.saturating_sub(FARTHEST))
+            ..part.end.min(amount.units.end + 3);
+        if self.laid.statements[place.statement]
+            .clone()
+            .any(|at| self.laid.units[at].is(WordClass::Aim))
+        {
             return Err(Why::Supposed);
         }
-        let entry = self.lexicon.entries.iter().find(|entry| entry.target == Target::Reading(id.clone()));
+        let entry = self
+            .lexicon
+            .entries
+            .iter()
+            .find(|entry| entry.target == Target::Reading(id.clone()));
         let strange = near.filter(|at| !amount.units.contains(at)).any(|at| {
             let unit = &self.laid.units[at];
             let known = entry.is_some_and(|entry| entry.things.contains(&unit.concept()));
             unit.is(WordClass::Thing) && !known
         });
-        let next = self.laid.units.get(amount.units.end).filter(|unit| {
-            unit.gap <= crate::describe::token::Gap::Blank
+        let next = self
+            .laid
+            .units
+            .get(amount.units.end)
+            .filter(|unit| unit.gap <= crate::describe::token::Gap::Blank);
+        let of = next.is_some_and(|unit| {
+            unit.has_content() && !unit.is(WordClass::Thing) && !unit.is(WordClass::Break)
         });
-        let of = next.is_some_and(|unit| unit.has_content() && !unit.is(WordClass::Thing) && !unit.is(WordClass::Break));
         if strange || of {
             return Err(Why::NumberWithoutName);
         }
@@ -249,7 +312,9 @@ impl Numbers<'_> {
         };
         match parse_reading(&amount.text, reading.unit) {
             Ok(measured) => self.believable(id, measured),
-            Err(_) if amount.kind.is_some_and(|kind| kind != reading.unit.kind()) => Err(Why::WrongUnit(id.clone())),
+            Err(_) if amount.kind.is_some_and(|kind| kind != reading.unit.kind()) => {
+                Err(Why::WrongUnit(id.clone()))
+            }
             Err(_) => Err(Why::NumberWithoutName),
         }
     }
@@ -266,7 +331,11 @@ impl Numbers<'_> {
             Unit::Count => value.to_string(),
             unit => format!("{value} {unit}"),
         };
-        Err(Why::Impossible { reading: id.clone(), least: show(least), greatest: show(most) })
+        Err(Why::Impossible {
+            reading: id.clone(),
+            least: show(least),
+            greatest: show(most),
+        })
     }
 }
 

@@ -73,7 +73,10 @@ impl Laid {
 
     fn place(&mut self, at: usize) {
         let unit = &self.units[at];
-        let long = self.sentences.last().is_some_and(|(last, _)| last.len() >= LONGEST_SENTENCE);
+        let long = self
+            .sentences
+            .last()
+            .is_some_and(|(last, _)| last.len() >= LONGEST_SENTENCE);
         let sentence = at == 0 || unit.gap == Gap::Hard || long;
         if sentence {
             if let Some(last) = self.sentences.last_mut() {
@@ -96,7 +99,11 @@ impl Laid {
             None
         };
         if statement || joint.is_some() {
-            let joint = if statement { Joint::Start } else { joint.unwrap_or(Joint::Start) };
+            let joint = if statement {
+                Joint::Start
+            } else {
+                joint.unwrap_or(Joint::Start)
+            };
             self.parts.push((joint, at..at));
         }
         if let Some(last) = self.sentences.last_mut() {
@@ -120,9 +127,9 @@ impl Laid {
         let mut before: Option<usize> = None;
         for number in 0..self.statements.len() {
             let range = self.statements[number].clone();
-            let head = range
-                .clone()
-                .find(|&at| self.units[at].is(WordClass::Pronoun) || self.units[at].is(WordClass::Thing));
+            let head = range.clone().find(|&at| {
+                self.units[at].is(WordClass::Pronoun) || self.units[at].is(WordClass::Thing)
+            });
             if let (Some(at), Some(before)) = (head, before)
                 && self.units[at].is(WordClass::Pronoun)
             {
@@ -133,7 +140,9 @@ impl Laid {
                 unit.word.form = named.form;
                 unit.word.classes.add(WordClass::Thing);
             }
-            let subject = range.clone().find(|&at| self.units[at].is(WordClass::Thing));
+            let subject = range
+                .clone()
+                .find(|&at| self.units[at].is(WordClass::Thing));
             before = subject.or(before);
         }
     }
@@ -240,7 +249,8 @@ impl Laid {
             .iter()
             .find(|unit| !unit.is(WordClass::Filler) || unit.is(WordClass::Copula))
             .is_some_and(|unit| {
-                unit.is(WordClass::Copula) || unit.is(WordClass::Quality) && !unit.is(WordClass::Thing)
+                unit.is(WordClass::Copula)
+                    || unit.is(WordClass::Quality) && !unit.is(WordClass::Thing)
             })
     }
 
@@ -252,7 +262,9 @@ impl Laid {
             let last = self.places[statement.end - 1].part;
             let things = |part: usize| -> Vec<usize> {
                 let range = self.parts[part].1.clone();
-                let mut things: Vec<usize> = range.filter(|&at| self.units[at].is(WordClass::Thing)).collect();
+                let mut things: Vec<usize> = range
+                    .filter(|&at| self.units[at].is(WordClass::Thing))
+                    .collect();
                 things.truncate(MOST_OWNERS);
                 things
             };
@@ -264,10 +276,13 @@ impl Laid {
                     continue;
                 }
                 let lent = if before.is_empty() {
-                    (part + 1..=last.min(part + FARTHEST)).map(things).find(|things| !things.is_empty()).map(|mut things| {
-                        things.truncate(1);
-                        things
-                    })
+                    (part + 1..=last.min(part + FARTHEST))
+                        .map(things)
+                        .find(|things| !things.is_empty())
+                        .map(|mut things| {
+                            things.truncate(1);
+                            things
+                        })
                 } else {
                     Some(before.clone())
                 };

@@ -32,11 +32,13 @@ impl Unit {
 
     /// Whether it says something of its own.
     pub fn has_content(&self) -> bool {
-        !self
-            .word
-            .classes
-            .any(&[WordClass::Filler, WordClass::Light, WordClass::And, WordClass::Or, WordClass::Break])
-            || self.is(WordClass::Thing)
+        !self.word.classes.any(&[
+            WordClass::Filler,
+            WordClass::Light,
+            WordClass::And,
+            WordClass::Or,
+            WordClass::Break,
+        ]) || self.is(WordClass::Thing)
     }
 }
 
@@ -72,7 +74,9 @@ pub(super) fn units(
             let mut word = look_up("");
             let ordinal = tokens.get(at + 1).is_some_and(|next| {
                 next.gap == Gap::Hyphen
-                    && look_up(&small(text, &next.span)).classes.has(WordClass::OrdinalEnding)
+                    && look_up(&small(text, &next.span))
+                        .classes
+                        .has(WordClass::OrdinalEnding)
             });
             length += usize::from(ordinal);
             word.number = Some((value, ordinal));

@@ -105,13 +105,19 @@ impl Vocabulary {
         for row in &language.same {
             for word in row {
                 vocabulary.learn(word, &mut fused);
-                vocabulary.same.entry(word.clone()).or_insert_with(|| row[0].clone());
+                vocabulary
+                    .same
+                    .entry(word.clone())
+                    .or_insert_with(|| row[0].clone());
             }
             // Other forms of the same words, but where the bare stem is a word of another meaning ("lights").
             for word in row.iter().filter(|word| !word.contains(' ')) {
                 let stem = vocabulary.stem(word);
                 if row.contains(&stem) || !word.ends_with('s') {
-                    vocabulary.same.entry(stem).or_insert_with(|| row[0].clone());
+                    vocabulary
+                        .same
+                        .entry(stem)
+                        .or_insert_with(|| row[0].clone());
                 }
             }
         }
@@ -122,12 +128,18 @@ impl Vocabulary {
                     continue;
                 }
                 vocabulary.learn(word, &mut fused);
-                vocabulary.classes.entry(word.clone()).or_default().add(*class);
+                vocabulary
+                    .classes
+                    .entry(word.clone())
+                    .or_default()
+                    .add(*class);
             }
         }
         for (word, number) in &language.numbers {
             vocabulary.known.insert(word.clone());
-            vocabulary.numbers.insert(word.clone(), (number.value, number.ordinal));
+            vocabulary
+                .numbers
+                .insert(word.clone(), (number.value, number.ordinal));
         }
         for phrases in fused.values_mut() {
             phrases.sort_by(|(a, whole), (b, other)| (b.len(), whole).cmp(&(a.len(), other)));
@@ -145,7 +157,10 @@ impl Vocabulary {
         self.known.insert(first.clone());
         self.known.extend(rest.iter().cloned());
         if !rest.is_empty() {
-            fused.entry(first).or_default().push((rest, text.to_owned()));
+            fused
+                .entry(first)
+                .or_default()
+                .push((rest, text.to_owned()));
         }
     }
 
@@ -170,7 +185,11 @@ impl Vocabulary {
             .collect();
         words.sort();
         for (number, word) in words.iter().enumerate() {
-            let slips = if word.chars().count() >= TWO_SLIPS_FROM - 1 { 2 } else { 1 };
+            let slips = if word.chars().count() >= TWO_SLIPS_FROM - 1 {
+                2
+            } else {
+                1
+            };
             for short in shortenings(word, slips) {
                 self.shortened.entry(short).or_default().push(number as u32);
             }
@@ -184,10 +203,16 @@ impl Vocabulary {
 
     /// A written word in British spelling, without the ending of possession.
     fn british(&self, word: &str) -> (String, bool) {
-        let bare = word.strip_suffix("'s").filter(|_| !self.known.contains(word)).unwrap_or(word);
+        let bare = word
+            .strip_suffix("'s")
+            .filter(|_| !self.known.contains(word))
+            .unwrap_or(word);
         for (american, british) in &self.american {
             if bare.contains(american.as_str()) && !bare.contains(british.as_str()) {
-                return (bare.replace(american.as_str(), british), bare.starts_with(american.as_str()));
+                return (
+                    bare.replace(american.as_str(), british),
+                    bare.starts_with(american.as_str()),
+                );
             }
         }
         (bare.to_owned(), false)
@@ -234,8 +259,14 @@ impl Vocabulary {
         let mut classes = self.classes.get(british).copied().unwrap_or_default();
         if classes == Classes::default() {
             // Other forms of a word do what it does.
-            let meaning = self.same.get(british).or_else(|| self.same.get(&self.stem(british)));
-            classes = meaning.and_then(|one| self.classes.get(one)).copied().unwrap_or_default();
+            let meaning = self
+                .same
+                .get(british)
+                .or_else(|| self.same.get(&self.stem(british)));
+            classes = meaning
+                .and_then(|one| self.classes.get(one))
+                .copied()
+                .unwrap_or_default();
         }
         Word {
             concept,
@@ -252,7 +283,10 @@ impl Vocabulary {
         let (british, american) = self.british(written);
         let fault = american.then(|| (Fault::American, british.clone()));
         let found = self.find(&british);
-        if found[0] != UNKNOWN || self.known.contains(&british) || self.numbers.contains_key(&british) {
+        if found[0] != UNKNOWN
+            || self.known.contains(&british)
+            || self.numbers.contains_key(&british)
+        {
             return self.word(&british, found, fault);
         }
         if let Some(correct) = self.correction(&british) {
@@ -305,7 +339,8 @@ impl Vocabulary {
                 }
             }
         }
-        best.filter(|_| !twice).map(|(_, number)| self.correct[number as usize].as_str())
+        best.filter(|_| !twice)
+            .map(|(_, number)| self.correct[number as usize].as_str())
     }
 }
 

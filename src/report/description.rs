@@ -70,16 +70,24 @@ pub fn description(
                 0,
                 "- ",
                 Ink::Usual,
-                &format!(
-                    "{}: {}.",
-                    quoted(&piece.words),
-                    why(base, piece)
-                ),
+                &format!("{}: {}.", quoted(&piece.words), why(base, piece)),
             );
         }
         let more = description.not_understood.len().saturating_sub(most);
         if more > 0 {
-            page.paragraph(0, Ink::Faint, &format!("And {more} more; --detail shows all."));
+            page.paragraph(
+                0,
+                Ink::Faint,
+                &format!("And {more} more; --detail shows all."),
+            );
+        }
+        if !description.is_empty() {
+            page.paragraph(
+                0,
+                Ink::Faint,
+                "What follows is about the rest alone. What was left aside may matter: say it in other words, or answer \
+                 the questions of `blockside ask`.",
+            );
         }
     }
     page.finish()
@@ -104,7 +112,11 @@ fn yes_or_no(holds: bool) -> &'static str {
 
 /// What was understood, and from which words.
 fn taken(base: &KnowledgeBase, one: &Understood, system: System, look: Look) -> String {
-    let mut text = format!("{}: {}", statement(&one.what, base, system), quoted(&one.words));
+    let mut text = format!(
+        "{}: {}",
+        statement(&one.what, base, system),
+        quoted(&one.words)
+    );
     for correction in &one.because.corrections {
         text.push_str(&format!("; {}", corrected(correction)));
     }
@@ -179,7 +191,9 @@ pub(crate) fn why(base: &KnowledgeBase, piece: &Piece) -> String {
         Why::Asked => "asked, not told".to_owned(),
         Why::Supposed => "supposed or planned, not told".to_owned(),
         Why::Past => "it was so once; say how it is now".to_owned(),
-        Why::Doubtful(names) if names.is_empty() => "it can be read in more than one way".to_owned(),
+        Why::Doubtful(names) if names.is_empty() => {
+            "it can be read in more than one way".to_owned()
+        }
         Why::Doubtful(names) => format!("it could mean {}", either(names)),
         Why::Impossible {
             reading: id,

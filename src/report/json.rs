@@ -24,9 +24,7 @@ use crate::report::words::verdict;
 
 pub use crate::report::json::air::{AIR_SCHEMA, AirReport, air};
 pub use crate::report::json::balance::{BALANCE_SCHEMA, BalanceReport, balance};
-pub use crate::report::json::description::{
-    DESCRIPTION_SCHEMA, DescriptionReport, description_of,
-};
+pub use crate::report::json::description::{DESCRIPTION_SCHEMA, DescriptionReport, description_of};
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};

@@ -16,6 +16,7 @@ mod cli;
 mod confusers;
 mod conventions;
 mod coverage;
+mod describe_command;
 mod docs;
 mod handbook;
 mod house;
