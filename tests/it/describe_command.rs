@@ -88,7 +88,10 @@ fn json_says_which_words_were_taken_for_what_and_where_they_stand() {
 #[test]
 fn the_schema_names_every_field_that_is_written() {
     let world = World::new();
-    let told = json(&world, "The stems are long. The stems are not long. Small caps, humidty 94 %, blorp.");
+    let told = json(
+        &world,
+        "The stems are long. The stems are not long. Small caps, humidty 94 %, blorp.",
+    );
     crate::coverage::keeps_to_schema("description", &told);
     let schema = run(&world, &["schema", "description"]);
     let schema: Value = serde_json::from_str(&schema.out).expect("JSON");
