@@ -198,6 +198,9 @@ fn phrase(
     units: &[Unit],
     (is_name, is_form): (bool, bool),
 ) -> Option<Phrase> {
+    let counts = |unit: &&Unit| !unit.is(WordClass::Filler) || unit.is(WordClass::Thing);
+    // Of "a shock" or "I smoke" hardly anything would be left: there the small words count as well.
+    let all = is_name || units.len() > 1 && units.iter().filter(counts).count() == 1;
     let mut words: Vec<PhraseWord> = Vec::new();
     let mut denied = Denied::Plain;
     let mut ordinal = None;
@@ -216,7 +219,7 @@ fn phrase(
             denied = Denied::Plain;
         }
         let passed_over = unit.is(WordClass::Filler) && !unit.is(WordClass::Thing) || unit.is(WordClass::And);
-        if passed_over && !is_name {
+        if passed_over && !all {
             right_behind = false;
             continue;
         }
@@ -225,7 +228,7 @@ fn phrase(
             ordinal = Some(words.len());
         }
         let joined = !words.is_empty()
-            && (is_name || right_behind && unit.gap == Gap::Hyphen);
+            && (all || right_behind && unit.gap == Gap::Hyphen);
         words.push(PhraseWord {
             concept: unit.concept(),
             alone: if is_form { unit.word.form } else { unit.word.stem },

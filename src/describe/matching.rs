@@ -3,6 +3,8 @@
 use crate::describe::lexicon::{Denied, Lexicon, Phrase, PhraseWord, Target};
 use crate::describe::scope::{Hedge, Mode, State};
 use crate::describe::sentence::Laid;
+use crate::describe::token::Gap;
+use crate::describe::told::Fault;
 use crate::describe::vocabulary::UNKNOWN;
 use crate::engine::knowledge::WordClass;
 
@@ -48,6 +50,9 @@ const WINDOW: usize = 12;
 /// How many words of content may stand between two words of a phrase.
 const BETWEEN: usize = 2;
 
+/// Letters from which a word that stands for a whole phrase may be misspelt.
+const LEAST_LETTERS_ALONE: usize = 8;
+
 /// Every phrase that is found, in order of its first word.
 pub(super) fn matches(lexicon: &Lexicon, laid: &Laid, states: &[State]) -> Vec<Match> {
     let mut found = Vec::new();
@@ -78,7 +83,8 @@ impl Finder<'_> {
         let ordinal = self.phrase.ordinal.and_then(|at| self.laid.units[units[at]].word.number);
         let mut sorted = units.clone();
         sorted.sort_unstable();
-        let fits = self.stands_together(&sorted)
+        let fits = self.is_of_the_trade(&sorted)
+            && self.stands_together(&sorted)
             && self.in_order(&units)
             && self.no_thing_between(&sorted)
             && self.qualities_belong(&sorted);
@@ -163,7 +169,8 @@ impl Finder<'_> {
     fn stands_together(&self, sorted: &[usize]) -> bool {
         sorted.windows(2).all(|pair| {
             let between = pair[0] + 1..pair[1];
-            let content = between.clone().filter(|&at| self.laid.units[at].has_content()).count();
+            let ours = |at: usize| self.laid.owners[at].iter().any(|owner| sorted.contains(owner));
+            let content = between.clone().filter(|&at| self.laid.units[at].has_content() && !ours(at)).count();
             if self.phrase.light {
                 return between.clone().all(|at| self.laid.units[at].is(WordClass::Filler))
                     && self.laid.places[pair[0]].part == self.laid.places[pair[1]].part;
@@ -173,7 +180,53 @@ impl Finder<'_> {
     }
 
     fn in_order(&self, units: &[usize]) -> bool {
-        !self.phrase.ordered || units.is_sorted()
+        if self.phrase.ordered {
+            return units.is_sorted();
+        }
+        // "Stopped the fan" is not "fan stopped": a thing is what is done to, behind the verb and its own article.
+        units.windows(2).all(|pair| {
+            let [thing, verb] = [pair[0], pair[1]];
+            let turned = verb < thing
+                && self.laid.units[thing].is(WordClass::Thing)
+                && !self.laid.units[verb].is(WordClass::Thing)
+                && !self.laid.units[verb].is(WordClass::Quality);
+            !turned || !(verb + 1..thing).any(|at| self.laid.units[at].is(WordClass::Determiner))
+        })
+    }
+
+    /// What speaks against taking the words for what the phrase says, though they are its words.
+    fn is_of_the_trade(&self, sorted: &[usize]) -> bool {
+        let unit = |at: usize| &self.laid.units[at];
+        let Some(&first) = sorted.first() else { return false };
+        let statement = &self.laid.statements[self.laid.places[first].statement];
+        let near = statement.start.max(first.saturating_sub(WINDOW))..statement.end.min(first + WINDOW);
+        // "Yellow spots on my tomato leaves"
+        if near.clone().any(|at| unit(at).is(WordClass::Foreign) && !sorted.contains(&at)) {
+            return false;
+        }
+        // "Blue-green fuzz" is not green fuzz, "day 12" is no day.
+        let cut = sorted.iter().any(|&at| {
+            let before = at.checked_sub(1).filter(|before| !sorted.contains(before));
+            let behind = Some(at + 1).filter(|behind| *behind < self.laid.units.len() && !sorted.contains(behind));
+            let compound = |one: usize, other: usize| {
+                unit(other).gap == Gap::Hyphen && unit(one).is(WordClass::Quality) && unit(other).is(WordClass::Quality)
+            };
+            let counted = !unit(at).has_content() && !unit(at).digits;
+            before.is_some_and(|before| compound(before, at) || counted && unit(before).digits)
+                || behind.is_some_and(|behind| compound(at, behind) || counted && unit(behind).digits)
+        });
+        if cut {
+            return false;
+        }
+        if sorted.len() > 1 {
+            return true;
+        }
+        // A single word is soon something else: likened ("like soot"), or a doubtful spelling.
+        let likened = (statement.start.max(first.saturating_sub(3))..first).any(|at| unit(at).is(WordClass::Simile));
+        let short = unit(first).word.corrected.as_ref().is_some_and(|(fault, word)| {
+            *fault == Fault::Misspelt && word.chars().count() < LEAST_LETTERS_ALONE
+        });
+        !likened && !short
     }
 
     /// No thing between that the phrase does not name, unless a quality is known to belong over it; and nothing over the

@@ -95,9 +95,12 @@ impl Numbers<'_> {
         let id = name.and_then(|name| self.reading_of(name)).cloned();
         let outcome = match self.refused(text, amount, name) {
             Some(why) => Err(why),
-            None => match id.or(counted).map_or_else(|| self.by_unit(amount), Ok) {
-                Ok(id) => self.value(amount, &id),
+            None => match id.or(counted).map_or_else(|| self.misnamed(amount), |id| Ok(Some(id))) {
                 Err(why) => Err(why),
+                Ok(id) => match id.map_or_else(|| self.by_unit(amount), Ok) {
+                    Ok(id) => self.value(amount, &id),
+                    Err(why) => Err(why),
+                },
             },
         };
         let hedged = units.iter().filter_map(|&at| self.states[at].hedged).max_by_key(|(kind, _)| *kind);
@@ -123,6 +126,13 @@ impl Numbers<'_> {
         let sign = before.ends_with(['<', '>', '≤', '≥']) || after.starts_with('+');
         if sign || self.beside(amount, WordClass::Bound, 2) {
             return Some(Why::Bound);
+        }
+        let statement = self.laid.statements[self.laid.places[amount.units.start].statement].clone();
+        let elsewhere = statement.clone().any(|at| {
+            self.laid.units[at].is(WordClass::Elsewhere) && name.is_none_or(|name| !name.units.contains(&at))
+        });
+        if elsewhere {
+            return Some(Why::NumberWithoutName);
         }
         let aimed = self.beside(amount, WordClass::Aim, 3);
         if aimed && name.is_none_or(|name| !name.units.iter().any(|&at| self.laid.units[at].is(WordClass::Aim))) {
@@ -193,6 +203,22 @@ impl Numbers<'_> {
         (from..to).any(|at| !amount.units.contains(&at) && self.laid.units[at].digits)
     }
 
+    /// Whether a name stands beside a number whose unit does not fit it: "CO2 0.09 %".
+    fn misnamed(&self, amount: &Amount) -> Result<Option<ReadingId>, Why> {
+        let part = self.laid.places[amount.units.start].part;
+        let beside = self.names.iter().find(|name| {
+            let last = name.units[name.units.len() - 1];
+            self.laid.places[last].part == part
+                && last < amount.units.start
+                && amount.units.start - last <= 2
+        });
+        let id = beside.and_then(|name| self.reading_of(name));
+        match id.filter(|id| amount.kind.is_some_and(|kind| self.base.readings[*id].unit.kind() != kind)) {
+            Some(id) => Err(Why::WrongUnit(id.clone())),
+            None => Ok(None),
+        }
+    }
+
     /// "Flush 3": the number behind the word that elsewhere stands behind a place in a row.
     fn counted(&self, amount: &Amount) -> Option<ReadingId> {
         if amount.kind.is_some() {
@@ -248,6 +274,10 @@ impl Numbers<'_> {
             return Err(Why::NumberWithoutName);
         };
         match parse_reading(&amount.text, reading.unit) {
+            // "Humidity 0.9" may be a share of one.
+            Ok(measured) if amount.kind.is_none() && reading.unit == Unit::Percent && measured.value <= 1.0 => {
+                Err(Why::Doubtful(Vec::new()))
+            }
             Ok(measured) => self.believable(id, measured),
             Err(_) if amount.kind.is_some_and(|kind| kind != reading.unit.kind()) => Err(Why::WrongUnit(id.clone())),
             Err(_) => Err(Why::NumberWithoutName),

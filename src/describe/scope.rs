@@ -93,6 +93,11 @@ impl Scope<'_> {
             } else {
                 continue;
             };
+            // "Wait, no, the caps are fine": an answer reaches nothing.
+            let part = self.laid.parts[self.laid.places[cue].part].1.clone();
+            if self.is(cue, WordClass::DenialAfter) && cue + 1 == part.end && cue + 1 < range.end {
+                continue;
+            }
             // "nothing" is the thing that is denied as well.
             if self.is(cue, WordClass::Thing) {
                 self.deny(cue, kind, cue);
@@ -106,8 +111,8 @@ impl Scope<'_> {
             }
             let place = self.laid.places[cue];
             let part = self.laid.parts[place.part].1.clone();
-            let last = (cue + 1..part.end).all(|at| !self.laid.units[at].has_content());
-            let alone = (part.start..cue).all(|at| !self.laid.units[at].has_content());
+            let last = (cue + 1..part.end).all(|at| self.is(at, WordClass::Filler));
+            let alone = (part.start..cue).all(|at| self.is(at, WordClass::Filler));
             if !last {
                 continue;
             }
@@ -165,7 +170,8 @@ impl Scope<'_> {
                     return;
                 }
                 // "no mould the caps are dry": a new thing that no preposition leads to.
-                let new = self.is(at, WordClass::Determiner) && !self.is(at - 1, WordClass::Preposition);
+                let led = self.is(at - 1, WordClass::Preposition) || self.is(at - 1, WordClass::Or);
+                let new = self.is(at, WordClass::Determiner) && !led;
                 if new && of_a_thing {
                     return;
                 }

@@ -44,7 +44,16 @@ pub(super) fn tokens(text: &str) -> (Vec<Token>, bool) {
     let mut question = false;
     let mut line_ended = false;
     let mut chars = text.char_indices().peekable();
+    let mut skip_to = 0;
     while let Some((start, c)) = chars.next() {
+        if start < skip_to {
+            continue;
+        }
+        if let Some(length) = no_words(&text[start..], text[..start].chars().next_back()) {
+            skip_to = start + length;
+            gap = gap.max(Gap::Soft);
+            continue;
+        }
         let digit = c.is_ascii_digit();
         if !digit && !c.is_alphabetic() {
             let next = chars.peek().map(|(_, next)| *next);
@@ -90,6 +99,23 @@ pub(super) fn tokens(text: &str) -> (Vec<Token>, bool) {
     }
     (found, question)
 }
+
+/// Bytes of an address or of the mark of a page that begins here; the words in them tell nothing.
+fn no_words(rest: &str, before: Option<char>) -> Option<usize> {
+    let starts = before.is_none_or(|before| !before.is_alphanumeric());
+    if starts && ["http://", "https://", "www."].iter().any(|head| rest.starts_with(head)) {
+        return Some(rest.find(char::is_whitespace).unwrap_or(rest.len()));
+    }
+    let inside = rest.strip_prefix('<')?;
+    if !inside.starts_with(|c: char| c.is_ascii_alphabetic() || matches!(c, '/' | '!')) {
+        return None;
+    }
+    let end = inside.bytes().take(LONGEST_MARK).position(|byte| byte == b'>')?;
+    Some(end + 2)
+}
+
+/// Bytes up to which an opening bracket is looked for its closing one.
+const LONGEST_MARK: usize = 200;
 
 /// The gap that a separator at the end of a word or number makes: "90." ends a sentence, "90," goes on.
 fn ended_by(rest: &str) -> Gap {

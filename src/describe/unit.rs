@@ -82,7 +82,11 @@ pub(super) fn units(
             let whole = from.iter().find(|(rest, _)| {
                 rest.iter().enumerate().all(|(behind, wanted)| {
                     tokens.get(at + 1 + behind).is_some_and(|next| {
-                        next.gap <= Gap::Blank && small(text, &next.span) == *wanted
+                        next.gap <= Gap::Blank && {
+                            let written = small(text, &next.span);
+                            // "last year's" is the last year as well.
+                            written == *wanted || written.strip_suffix("'s") == Some(wanted)
+                        }
                     })
                 })
             });

@@ -29,6 +29,12 @@ classes! {
     Thing = "thing";
     /// A thing that may be any other: "stuff", "something".
     Generic = "generic";
+    /// Places it somewhere else: "outdoors".
+    Elsewhere = "elsewhere";
+    /// A thing of another trade: what stands beside it is not told of a crop: "tomato".
+    Foreign = "foreign";
+    /// Likens: "like".
+    Simile = "simile";
     /// A quality that belongs to one thing: "dry", "green".
     Quality = "quality";
     /// Joins a thing to its qualities: "are", "look".
