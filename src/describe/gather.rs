@@ -65,9 +65,13 @@ impl Gathering<'_> {
             by_words[place].push(one);
         }
         let mut taken = vec![false; self.laid.units.len()];
+        let mut named = vec![false; self.laid.units.len()];
         for group in &by_words {
             let numbers = group[0].units.iter().filter(|&&at| self.laid.units[at].word.number.is_some());
             numbers.for_each(|&at| taken[at] = true);
+            if matches!(self.target(group[0]), Target::Species(_)) {
+                group[0].units.iter().for_each(|&at| named[at] = true);
+            }
             self.one_meaning(group);
         }
         let numbers = Numbers {
@@ -77,6 +81,7 @@ impl Gathering<'_> {
             states: self.states,
             names: &names,
             taken: &taken,
+            named: &named,
         };
         for told in numbers.read(self.text) {
             match told.outcome {
@@ -122,7 +127,28 @@ impl Gathering<'_> {
                         name.units.iter().all(|at| one.units.contains(at))
                     })
             })
+            .filter(|one| {
+                // "Reishi conks": what a kind is called in that form.
+                let behind = one.units[0].checked_sub(1).is_some_and(|before| in_name.contains_key(&before));
+                one.units.len() > 1 || !behind || in_name.contains_key(&one.units[0])
+            })
             .filter(|one| !matches!(self.target(one), Target::Question(_)) || one.says == Says::Not)
+            .collect();
+        // What is denied as the knowledge itself denies it ("never emptied") is not denied of something else as well.
+        let own: Vec<&Match> = kept.iter().copied().filter(|one| one.denies && one.says == Says::Holds).collect();
+        let mut denied_in: FxHashMap<usize, &Match> = FxHashMap::default();
+        for one in &own {
+            for &at in one.units.iter().filter(|&&at| self.states[at].denied.is_some()) {
+                denied_in.entry(at).or_insert(one);
+            }
+        }
+        let kept: Vec<&Match> = kept
+            .into_iter()
+            .filter(|one| {
+                one.denies
+                    || one.says != Says::Not
+                    || !one.units.iter().any(|at| denied_in.contains_key(at))
+            })
             .collect();
         // A species named within a longer phrase is named all the same.
         let of_species: Vec<&Match> = longest_only(&species, &species);
@@ -377,6 +403,7 @@ fn longest_only<'m>(found: &[&'m Match], among: &[&'m Match]) -> Vec<&'m Match> 
                 other.units.len() > one.units.len()
                     && one.units.iter().all(|at| other.units.contains(at))
                     && !(one.quality && other.enumerates)
+                    && !(one.denies && !other.denies && other.says == Says::Not)
             })
         })
         .collect()

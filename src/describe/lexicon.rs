@@ -200,7 +200,11 @@ fn phrase(
 ) -> Option<Phrase> {
     let counts = |unit: &&Unit| !unit.is(WordClass::Filler) || unit.is(WordClass::Thing);
     // Of "a shock" or "I smoke" hardly anything would be left: there the small words count as well.
-    let all = is_name || units.len() > 1 && units.iter().filter(counts).count() == 1;
+    let denial = |unit: &&Unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never);
+    let articles = units.iter().any(|unit| unit.is(WordClass::Determiner) && unit.is(WordClass::Filler));
+    let all = is_name
+        || units.len() > 1 && units.iter().filter(counts).count() == 1
+        || articles && units.iter().filter(counts).filter(|unit| !denial(unit)).count() == 1;
     let mut words: Vec<PhraseWord> = Vec::new();
     let mut denied = Denied::Plain;
     let mut ordinal = None;

@@ -83,7 +83,8 @@ impl Finder<'_> {
         let ordinal = self.phrase.ordinal.and_then(|at| self.laid.units[units[at]].word.number);
         let mut sorted = units.clone();
         sorted.sort_unstable();
-        let fits = self.is_of_the_trade(&sorted)
+        let fits = self.small_words_stand(&units)
+            && self.is_of_the_trade(&sorted)
             && self.stands_together(&sorted)
             && self.in_order(&units)
             && self.no_thing_between(&sorted)
@@ -194,6 +195,21 @@ impl Finder<'_> {
         })
     }
 
+    /// Each small word of the phrase ("all", "in") stands right beside one of its neighbours there, in their order.
+    fn small_words_stand(&self, units: &[usize]) -> bool {
+        let words = &self.phrase.words;
+        let beside = |one: usize, other: usize| {
+            let (first, second) = (units[one], units[other]);
+            first < second
+                && (first + 1..second).all(|at| !self.laid.units[at].has_content())
+                && self.laid.places[first].part == self.laid.places[second].part
+        };
+        words.len() == 1
+            || words.iter().enumerate().all(|(at, word)| {
+                !word.light || at > 0 && beside(at - 1, at) || at + 1 < words.len() && beside(at, at + 1)
+            })
+    }
+
     /// What speaks against taking the words for what the phrase says, though they are its words.
     fn is_of_the_trade(&self, sorted: &[usize]) -> bool {
         let unit = |at: usize| &self.laid.units[at];
@@ -205,7 +221,11 @@ impl Finder<'_> {
             return false;
         }
         // "Blue-green fuzz" is not green fuzz, "day 12" is no day.
-        let cut = sorted.iter().any(|&at| {
+        let reading = matches!(self.lexicon.entries[self.phrase.entry].target, Target::Reading(_));
+        if reading && sorted.windows(2).any(|pair| (pair[0] + 1..pair[1]).any(|at| unit(at).digits)) {
+            return false;
+        }
+        let cut = !reading && sorted.iter().any(|&at| {
             let before = at.checked_sub(1).filter(|before| !sorted.contains(before));
             let behind = Some(at + 1).filter(|behind| *behind < self.laid.units.len() && !sorted.contains(behind));
             let compound = |one: usize, other: usize| {
@@ -237,7 +257,10 @@ impl Finder<'_> {
             if belongs(pair[0], pair[1]) || belongs(pair[1], pair[0]) {
                 return true;
             }
-            let thing = (pair[0] + 1..pair[1]).any(|at| self.laid.units[at].is(WordClass::Thing));
+            let thing = (pair[0] + 1..pair[1]).any(|at| {
+                let unit = &self.laid.units[at];
+                unit.is(WordClass::Thing) || unit.is(WordClass::Universal) && unit.is(WordClass::Determiner)
+            });
             let (one, other) = (self.laid.places[pair[0]].part, self.laid.places[pair[1]].part);
             !thing && (one == other || !self.has_thing(one) || !self.has_thing(other))
         })
@@ -250,6 +273,10 @@ impl Finder<'_> {
     /// Each quality belongs to a thing that the phrase names; or, where it names none, that its entry speaks of.
     fn qualities_belong(&self, sorted: &[usize]) -> bool {
         let entry = &self.lexicon.entries[self.phrase.entry];
+        // A name is no quality, whatever its words are.
+        if matches!(entry.target, Target::Species(_)) {
+            return true;
+        }
         let names_thing = sorted.iter().any(|&at| self.laid.units[at].is(WordClass::Thing));
         sorted.iter().all(|&at| {
             let owners = &self.laid.owners[at];
@@ -295,7 +322,7 @@ impl Finder<'_> {
             let first = units.iter().zip(&self.phrase.words).find(|(_, word)| word.denied != Denied::Plain);
             let (&at, _) = first?;
             let (denied, cue) = self.states[at].denied?;
-            if denied != own {
+            if denied != own || self.more_is_denied(sorted, cue) {
                 return None;
             }
             let says = if open { Says::Open } else if mode > Mode::Told { Says::No(mode) } else { Says::Holds };
@@ -313,6 +340,19 @@ impl Finder<'_> {
             Says::Not
         };
         Some((says, Some(cue)))
+    }
+
+    /// "No pins" does not stand in "no pins died" or "none of them": what is denied is something else.
+    fn more_is_denied(&self, sorted: &[usize], cue: usize) -> bool {
+        let [only] = sorted else { return false };
+        let unit = &self.laid.units[*only];
+        let part = self.laid.parts[self.laid.places[*only].part].1.clone();
+        let by_cue = |at: &usize| self.states[*at].denied.is_some_and(|(_, by)| by == cue);
+        let until = (*only + 1..part.end)
+            .find(|&at| self.laid.units[at].word.classes.any(&[WordClass::Preposition, WordClass::Ordering]))
+            .unwrap_or(part.end);
+        let more = (part.start.max(cue + 1)..until).filter(by_cue).any(|at| at != *only && self.laid.units[at].has_content());
+        unit.is(WordClass::Pronoun) || unit.is(WordClass::Thing) && more
     }
 
     /// Whether what is denied is more than the phrase says: "no green mould" does not deny mould, "not all" not some.

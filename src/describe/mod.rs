@@ -64,7 +64,7 @@ impl<'k> Reader<'k> {
             },
             |value, ordinal| vocabulary.number(value, ordinal),
         );
-        let laid = Laid::new(units, question);
+        let laid = Laid::new(unit::without_other_tongues(units), question);
         gather::gather(self.base, &self.lexicon, text, &laid)
     }
 }

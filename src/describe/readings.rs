@@ -1,10 +1,12 @@
 //! Which reading a number is.
 
 use crate::describe::amount::{Amount, amounts};
-use crate::describe::lexicon::{Lexicon, Target};
+use crate::describe::lexicon::{Lexicon, Phrase, Target};
+use crate::describe::vocabulary::Concept;
 use crate::describe::matching::{Match, Says};
 use crate::describe::scope::{Hedge, Mode, State};
 use crate::describe::sentence::Laid;
+use crate::describe::token::Gap;
 use crate::describe::told::Why;
 use crate::engine::id::ReadingId;
 use crate::engine::knowledge::{KnowledgeBase, WordClass};
@@ -34,6 +36,8 @@ pub(super) struct Numbers<'a> {
     pub names: &'a [&'a Match],
     /// Units taken by other phrases, numbers among them.
     pub taken: &'a [bool],
+    /// Units that name a species.
+    pub named: &'a [bool],
 }
 
 impl Numbers<'_> {
@@ -65,6 +69,8 @@ impl Numbers<'_> {
         let span = self.laid.units[first].span.start..self.laid.units[name.units[name.units.len() - 1]].span.end;
         let state = &self.states[first];
         let after = first.checked_sub(1).is_some_and(|at| self.laid.units[at].is(WordClass::Ordering));
+        let part = self.laid.parts[self.laid.places[first].part].1.clone();
+        let after = after || part.clone().any(|at| self.laid.units[at].is(WordClass::Was));
         let value = name.ordinal.unwrap_or_default();
         let outcome = match (name.says, self.reading_of(name)) {
             (Says::No(mode), _) => Err(why(mode)),
@@ -93,9 +99,10 @@ impl Numbers<'_> {
             span = span.start.min(first.start)..span.end.max(last.end);
         }
         let id = name.and_then(|name| self.reading_of(name)).cloned();
-        let outcome = match self.refused(text, amount, name) {
+        let place = self.placed(amount, id.as_ref());
+        let outcome = match self.refused(text, amount, name, place.is_some()) {
             Some(why) => Err(why),
-            None => match id.or(counted).map_or_else(|| self.misnamed(amount), |id| Ok(Some(id))) {
+            None => match place.or(id).or(counted).map_or_else(|| self.misnamed(amount), |id| Ok(Some(id))) {
                 Err(why) => Err(why),
                 Ok(id) => match id.map_or_else(|| self.by_unit(amount), Ok) {
                     Ok(id) => self.value(amount, &id),
@@ -116,7 +123,7 @@ impl Numbers<'_> {
     }
 
     /// Why a number is no reading, whatever it may be of.
-    fn refused(&self, text: &str, amount: &Amount, name: Option<&Match>) -> Option<Why> {
+    fn refused(&self, text: &str, amount: &Amount, name: Option<&Match>, placed: bool) -> Option<Why> {
         let state = &self.states[amount.units.start];
         if state.mode > Mode::Told {
             return Some(why(state.mode));
@@ -127,18 +134,21 @@ impl Numbers<'_> {
         if sign || self.beside(amount, WordClass::Bound, 2) {
             return Some(Why::Bound);
         }
+        let part = self.laid.parts[self.laid.places[amount.units.start].part].1.clone();
         let statement = self.laid.statements[self.laid.places[amount.units.start].statement].clone();
-        let elsewhere = statement.clone().any(|at| {
+        let here = part.clone().any(|at| self.laid.units[at].is(WordClass::Preposition) && self.laid.units[at].is(WordClass::Light));
+        let elsewhere = (if here { part } else { statement }).any(|at| {
             self.laid.units[at].is(WordClass::Elsewhere) && name.is_none_or(|name| !name.units.contains(&at))
         });
-        if elsewhere {
+        if elsewhere && !placed {
             return Some(Why::NumberWithoutName);
         }
         let aimed = self.beside(amount, WordClass::Aim, 3);
         if aimed && name.is_none_or(|name| !name.units.iter().any(|&at| self.laid.units[at].is(WordClass::Aim))) {
             return Some(Why::Supposed);
         }
-        if self.beside(amount, WordClass::Difference, 1) {
+        let of_a_difference = name.is_some_and(|name| name.units.iter().any(|&at| self.laid.units[at].is(WordClass::Difference)));
+        if !of_a_difference && self.beside(amount, WordClass::Difference, 1) {
             return Some(Why::NumberWithoutName);
         }
         (state.denied.is_some() || state.open).then(|| Why::Doubtful(Vec::new()))
@@ -166,7 +176,7 @@ impl Numbers<'_> {
             }
         }
         let next = amount.units.end;
-        self.laid.units.get(next).is_some_and(|unit| unit.gap < crate::describe::token::Gap::Soft) && here(next)
+        self.laid.units.get(next).is_some_and(|unit| unit.gap < Gap::Soft && !unit.is(WordClass::Preposition)) && here(next)
     }
 
     /// The name that stands nearest: in the same part rather than another, before the number rather than behind it.
@@ -238,6 +248,45 @@ impl Numbers<'_> {
         }
     }
 
+    /// The reading of another place: "620 ppm in the room". The words of its name are those of the reading it would
+    /// otherwise be, and of the part the number stands in.
+    fn placed(&self, amount: &Amount, named: Option<&ReadingId>) -> Option<ReadingId> {
+        let kind = amount.kind.or_else(|| named.map(|id| self.base.readings[id].unit.kind()))?;
+        let usual = named.or_else(|| {
+            let mut usual = self.base.readings.iter();
+            usual.find(|(_, one)| one.usual_for_unit && one.unit.kind() == kind).map(|(id, _)| id)
+        })?;
+        let part = self.laid.parts[self.laid.places[amount.units.start].part].1.clone();
+        let mut aliases: Vec<Concept> = Vec::new();
+        let mut longer: Vec<&Phrase> = Vec::new();
+        for phrase in &self.lexicon.phrases {
+            let Target::Reading(id) = &self.lexicon.entries[phrase.entry].target else { continue };
+            if id == usual && phrase.words.len() == 1 {
+                aliases.push(phrase.words[0].concept);
+            } else if id != usual && phrase.ordinal.is_none() && self.base.readings[id].unit.kind() == kind {
+                longer.push(phrase);
+            }
+        }
+        let here = |concept: Concept| part.clone().any(|at| self.laid.units[at].concept() == concept);
+        let mut found: Option<usize> = None;
+        for phrase in longer {
+            let alias = phrase.words.iter().any(|word| aliases.contains(&word.concept));
+            let fits = alias
+                && phrase.words.iter().all(|word| aliases.contains(&word.concept) || here(word.concept))
+                && phrase.words.iter().any(|word| !aliases.contains(&word.concept));
+            match found {
+                _ if !fits => {}
+                None => found = Some(phrase.entry),
+                Some(other) if other == phrase.entry => {}
+                Some(_) => return None,
+            }
+        }
+        match &self.lexicon.entries[found?].target {
+            Target::Reading(id) => Some(id.clone()),
+            _ => None,
+        }
+    }
+
     /// The reading that numbers in this unit are usually of, where nothing speaks against it.
     fn by_unit(&self, amount: &Amount) -> Result<ReadingId, Why> {
         let kind = amount.kind.ok_or(Why::NumberWithoutName)?;
@@ -249,18 +298,18 @@ impl Numbers<'_> {
         };
         let place = self.laid.places[amount.units.start];
         let part = self.laid.parts[place.part].1.clone();
-        let near = part.start.max(amount.units.start.saturating_sub(FARTHEST))..part.end.min(amount.units.end + 3);
         if self.laid.statements[place.statement].clone().any(|at| self.laid.units[at].is(WordClass::Aim)) {
             return Err(Why::Supposed);
         }
         let entry = self.lexicon.entries.iter().find(|entry| entry.target == Target::Reading(id.clone()));
-        let strange = near.filter(|at| !amount.units.contains(at)).any(|at| {
-            let unit = &self.laid.units[at];
-            let known = entry.is_some_and(|entry| entry.things.contains(&unit.concept()));
-            unit.is(WordClass::Thing) && !known
+        let from = part.start.max(amount.units.start.saturating_sub(FARTHEST));
+        let nearest = (from..amount.units.start).rev().find(|&at| self.laid.units[at].is(WordClass::Thing));
+        let strange = nearest.is_some_and(|at| {
+            let known = entry.is_some_and(|entry| entry.things.contains(&self.laid.units[at].concept()));
+            !known && !self.named[at]
         });
         let next = self.laid.units.get(amount.units.end).filter(|unit| {
-            unit.gap <= crate::describe::token::Gap::Blank
+            unit.gap <= Gap::Blank
         });
         let of = next.is_some_and(|unit| unit.has_content() && !unit.is(WordClass::Thing) && !unit.is(WordClass::Break));
         if strange || of {

@@ -142,12 +142,13 @@ impl Scope<'_> {
     fn reach_of_denial(&mut self, cue: usize, kind: Denied, end: usize) {
         let of_a_thing = !self.is(cue, WordClass::Was) && self.noun_denial(cue);
         let mut reached = 0;
+        let mut begun = false;
         let mut open = false;
         let mut at = cue + 1;
         while at < end {
             let place = self.laid.places[at];
             let (joint, part) = &self.laid.parts[place.part];
-            if at == part.start && reached > 0 {
+            if at == part.start && begun {
                 match self.goes_on(*joint, place.part, end) {
                     GoesOn::Yes => {}
                     GoesOn::Perhaps => open = true,
@@ -179,6 +180,7 @@ impl Scope<'_> {
             let unit = &self.laid.units[at];
             self.deny(at, kind, cue);
             self.states[at].open |= open;
+            begun |= !unit.is(WordClass::Filler);
             if unit.has_content() {
                 reached += 1;
                 if reached == REACH {
@@ -300,16 +302,27 @@ impl Scope<'_> {
 
     fn supposed(&mut self, statement: usize) {
         let range = self.laid.statements[statement].clone();
-        for cue in range.clone().filter(|&at| self.is(at, WordClass::Supposing)) {
-            let start = self.laid.parts[self.laid.places[cue].part].1.start;
+        for cue in range.clone() {
+            let condition = self.is(cue, WordClass::Condition);
+            if !condition && !self.is(cue, WordClass::Supposing) {
+                continue;
+            }
+            let part = self.laid.places[cue].part;
+            let (_, whole) = &self.laid.parts[part];
+            // "... before I could pick them": what stands before "before" is told.
+            let start = (whole.start..cue)
+                .rev()
+                .find(|&at| self.is(at, WordClass::Ordering))
+                .unwrap_or(if condition { cue } else { whole.start });
             for at in start..range.end {
-                if self.states[at].mode == Mode::Supposed {
-                    continue;
+                let (joint, next) = &self.laid.parts[self.laid.places[at].part];
+                let own = self.has(next.clone(), WordClass::Thing) || self.has(next.clone(), WordClass::Pronoun)
+                    || next.clone().any(|at| self.laid.units[at].digits);
+                if !condition && at == next.start && at > cue && *joint == Joint::Comma && own {
+                    break;
                 }
                 self.set_mode(at, Mode::Supposed, cue);
             }
-            // The rest of the statement is supposed already.
-            break;
         }
     }
 
@@ -334,8 +347,12 @@ impl Scope<'_> {
             (_, Some(why)) if opener.is_none_or(|opener| why <= opener + 1) => return,
             (Some(opener), _) => opener,
             (None, _) if mark => {
-                let last = self.laid.places[range.end - 1].statement;
-                self.laid.statements[last].start.max(range.start)
+                // "Stems long, caps small, too much CO2?": the last part is asked, and what "and" joins to it.
+                let mut part = self.laid.places[range.end - 1].part;
+                while part > 0 && matches!(self.laid.parts[part].0, Joint::And | Joint::Or) {
+                    part -= 1;
+                }
+                self.laid.parts[part].1.start.max(range.start)
             }
             _ => return,
         };

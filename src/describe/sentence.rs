@@ -115,27 +115,48 @@ impl Laid {
         });
     }
 
-    /// Lets a pronoun at the head of a statement stand for the one thing that was spoken of before, where there is one.
+    /// Lets a pronoun stand for the thing that was spoken of before: the first one of the part before it, or of the
+    /// statement before. So does a "but" behind which no thing is named: "the patch is not green but black".
     fn pronouns(&mut self) {
         let mut before: Option<usize> = None;
         for number in 0..self.statements.len() {
             let range = self.statements[number].clone();
-            let head = range
-                .clone()
-                .find(|&at| self.units[at].is(WordClass::Pronoun) || self.units[at].is(WordClass::Thing));
-            if let (Some(at), Some(before)) = (head, before)
-                && self.units[at].is(WordClass::Pronoun)
+            let things = range.clone().any(|at| self.units[at].is(WordClass::Thing));
+            if let Some(before) = before
+                && !things
+                && self.units[range.start].is(WordClass::Break)
             {
-                let named = self.units[before].word.clone();
-                let unit = &mut self.units[at];
-                unit.word.concept = named.concept;
-                unit.word.stem = named.stem;
-                unit.word.form = named.form;
-                unit.word.classes.add(WordClass::Thing);
+                self.stand_for(range.start, before);
             }
-            let subject = range.clone().find(|&at| self.units[at].is(WordClass::Thing));
+            let mut subject: Option<usize> = None;
+            let mut part = usize::MAX;
+            let mut named = false;
+            for at in range {
+                if self.places[at].part != part {
+                    part = self.places[at].part;
+                    named = false;
+                }
+                if self.units[at].is(WordClass::Pronoun) && !named && !self.units[at].is(WordClass::Thing) {
+                    if let Some(thing) = subject.or(before) {
+                        self.stand_for(at, thing);
+                    }
+                    named = true;
+                } else if self.units[at].is(WordClass::Thing) {
+                    named = true;
+                    subject = subject.or(Some(at));
+                }
+            }
             before = subject.or(before);
         }
+    }
+
+    fn stand_for(&mut self, at: usize, thing: usize) {
+        let named = self.units[thing].word.clone();
+        let unit = &mut self.units[at];
+        unit.word.concept = named.concept;
+        unit.word.stem = named.stem;
+        unit.word.form = named.form;
+        unit.word.classes.add(WordClass::Thing);
     }
 
     fn all_owners(&self) -> Vec<Vec<usize>> {

@@ -113,3 +113,26 @@ pub(super) fn units(
     }
     found
 }
+
+/// Words from which a sentence is asked whether it is of this language at all.
+const LEAST_WORDS: usize = 4;
+
+/// Forgets what words mean in sentences most of whose words are unknown: they are of another language, or of none, and
+/// what is known among them is known by chance.
+pub(super) fn without_other_tongues(mut units: Vec<Unit>) -> Vec<Unit> {
+    let mut start = 0;
+    while start < units.len() {
+        let length = units[start + 1..].iter().position(|unit| unit.gap == Gap::Hard);
+        let end = length.map_or(units.len(), |length| start + 1 + length);
+        let words = units[start..end].iter().filter(|unit| !unit.digits);
+        let strange = words.clone().filter(|unit| unit.word.is_unknown()).count();
+        let all = words.count();
+        if all >= LEAST_WORDS && 2 * strange > all {
+            for unit in units[start..end].iter_mut().filter(|unit| !unit.digits) {
+                unit.word = Word::unknown();
+            }
+        }
+        start = end;
+    }
+    units
+}

@@ -49,6 +49,25 @@ pub(super) struct Word {
     pub corrected: Option<(Fault, String)>,
 }
 
+impl Word {
+    /// A word that nothing is known of.
+    pub fn unknown() -> Self {
+        Self {
+            concept: UNKNOWN,
+            stem: UNKNOWN,
+            form: UNKNOWN,
+            classes: Classes::default(),
+            number: None,
+            corrected: None,
+        }
+    }
+
+    /// Whether nothing is known of it.
+    pub fn is_unknown(&self) -> bool {
+        self.concept == UNKNOWN && self.classes == Classes::default() && self.number.is_none()
+    }
+}
+
 /// Letters from which a word may be misspelt: shorter ones are too like each other.
 const LEAST_LETTERS: usize = 5;
 /// Letters from which a word may be misspelt twice.
@@ -69,6 +88,8 @@ pub(super) struct Vocabulary {
     /// Every stem or row of words that mean the same.
     concepts: FxHashMap<String, Concept>,
     classes: FxHashMap<String, Classes>,
+    /// What a word does that is a thing or a quality, by its stem: other forms do the same.
+    stem_classes: FxHashMap<String, Classes>,
     numbers: FxHashMap<String, (f64, bool)>,
     /// Written words that are known.
     known: FxHashSet<String>,
@@ -93,6 +114,7 @@ impl Vocabulary {
             same: FxHashMap::default(),
             concepts: FxHashMap::default(),
             classes: FxHashMap::default(),
+            stem_classes: FxHashMap::default(),
             numbers: FxHashMap::default(),
             known: FxHashSet::default(),
             fused: Arc::default(),
@@ -123,6 +145,11 @@ impl Vocabulary {
                 }
                 vocabulary.learn(word, &mut fused);
                 vocabulary.classes.entry(word.clone()).or_default().add(*class);
+                let in_all_forms = [WordClass::Thing, WordClass::Quality, WordClass::Foreign];
+                if in_all_forms.contains(class) && !word.contains(' ') {
+                    let stem = vocabulary.stem(word);
+                    vocabulary.stem_classes.entry(stem).or_default().add(*class);
+                }
             }
         }
         for (word, number) in &language.numbers {
@@ -234,8 +261,10 @@ impl Vocabulary {
         let mut classes = self.classes.get(british).copied().unwrap_or_default();
         if classes == Classes::default() {
             // Other forms of a word do what it does.
-            let meaning = self.same.get(british).or_else(|| self.same.get(&self.stem(british)));
-            classes = meaning.and_then(|one| self.classes.get(one)).copied().unwrap_or_default();
+            let stem = self.stem(british);
+            let meaning = self.same.get(british).or_else(|| self.same.get(&stem));
+            let meaning = meaning.and_then(|one| self.classes.get(one));
+            classes = meaning.or_else(|| self.stem_classes.get(&stem)).copied().unwrap_or_default();
         }
         Word {
             concept,

@@ -61,7 +61,9 @@ classes! {
     Asking = "asking";
     /// Begins a question that tells what it asks about: "why".
     AskingWhy = "asking-why";
-    /// What follows is supposed, wished or advised: "if", "should".
+    /// A condition: the rest of the statement is supposed: "if".
+    Condition = "condition";
+    /// What stands beside it is supposed, wished or advised: "should".
     Supposing = "supposing";
     /// It was so, and is over: "used to", "last week".
     Past = "past";
