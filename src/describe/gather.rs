@@ -157,8 +157,16 @@ impl Gathering<'_> {
             .copied()
             .filter(|one| !matches!(self.target(one), Target::Species(_)))
             .collect();
+        let stages: Vec<&Match> = rest
+            .iter()
+            .copied()
+            .filter(|one| matches!(self.target(one), Target::Stage(_)) && one.says == Says::Holds)
+            .collect();
         let mut all = longest_only(&rest, &kept);
         all.extend(of_species);
+        let known: Vec<&[usize]> = all.iter().map(|one| one.units.as_slice()).collect();
+        let within: Vec<&Match> = stages.into_iter().filter(|one| !known.contains(&one.units.as_slice())).collect();
+        all.extend(within);
         all
     }
 
@@ -177,6 +185,9 @@ impl Gathering<'_> {
                 Some(_) => {}
                 None => candidates.push(one),
             }
+        }
+        if candidates.iter().any(|one| !one.by_kin) {
+            candidates.retain(|one| !one.by_kin);
         }
         if candidates.len() > 1 && candidates.iter().filter(|one| one.literal).count() == 1 {
             candidates.retain(|one| one.literal);

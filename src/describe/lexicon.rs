@@ -28,10 +28,25 @@ pub(super) enum Target {
 pub(super) enum Denied {
     /// It is not.
     Plain,
-    /// As by "no".
+    /// As by "no": there is none of it.
     No,
+    /// As by "is not": it does not do so.
+    Not,
     /// As by "never".
     Never,
+}
+
+impl Denied {
+    /// How a word denies.
+    pub fn by(unit: &Unit) -> Self {
+        if unit.is(WordClass::Never) {
+            Self::Never
+        } else if unit.is(WordClass::Copula) {
+            Self::Not
+        } else {
+            Self::No
+        }
+    }
 }
 
 /// A word that a phrase needs.
@@ -44,7 +59,8 @@ pub(super) struct PhraseWord {
     pub denied: Denied,
     /// Whether it must stand right behind the word before it.
     pub joined: bool,
-    pub thing: bool,
+    /// The kind of thing that may stand for it.
+    pub kin: Option<usize>,
     /// Whether it is one that a text may also leave out of account.
     pub light: bool,
 }
@@ -73,6 +89,8 @@ pub(super) struct Entry {
     pub name: String,
     /// The things its words speak of.
     pub things: FxHashSet<Concept>,
+    /// The kinds of thing that its words speak of, where others of the kind may stand for them.
+    pub kin: FxHashSet<usize>,
 }
 
 /// All phrases.
@@ -127,28 +145,40 @@ impl Lexicon {
             let words = question.words.iter().map(String::as_str).collect();
             texts.push((Target::Question(id.clone()), question.ask.clone(), words, Vec::new()));
         }
-        Self::gather(Vocabulary::new(base), texts)
+        // Signs that one question asks for together.
+        let options: Vec<Target> = base
+            .questions
+            .values()
+            .flat_map(|question| question.signs.iter().map(|sign| Target::Sign(sign.clone())))
+            .collect();
+        Self::gather(Vocabulary::new(base), texts, &options)
     }
 
     fn gather(
         mut vocabulary: Vocabulary,
         texts: Vec<(Target, String, Vec<&str>, Vec<&str>)>,
+        options: &[Target],
     ) -> Self {
         let mut entries = Vec::with_capacity(texts.len());
         let mut phrases: Vec<Phrase> = Vec::new();
         for (target, name, words, statements) in texts {
             let number = entries.len();
             let mut things = FxHashSet::default();
+            let mut kin = FxHashSet::default();
             let mut seen: FxHashSet<Vec<PhraseWord>> = FxHashSet::default();
             let is_name = matches!(target, Target::Species(_));
             // "Pins" are no stage, "pinning" is one.
+            let is_option = options.contains(&target);
             let is_form = matches!(target, Target::Stage(_));
             let kinds = words.iter().map(|text| (text, false));
             for (text, statement) in kinds.chain(statements.iter().map(|text| (text, true))) {
                 let units = phrase_units(text, &mut vocabulary);
                 let named = units.iter().filter(|unit| unit.is(WordClass::Thing));
-                things.extend(named.map(Unit::concept));
-                let Some(phrase) = phrase(number, text, &units, (is_name, is_form)) else {
+                things.extend(named.clone().map(Unit::concept));
+                if is_option {
+                    kin.extend(named.filter_map(|unit| unit.word.kin));
+                }
+                let Some(phrase) = phrase(number, text, &units, (is_name, is_form, is_option)) else {
                     continue;
                 };
                 let long = phrase.words.iter().filter(|word| !word.light).count();
@@ -156,7 +186,7 @@ impl Lexicon {
                     phrases.push(phrase);
                 }
             }
-            entries.push(Entry { target, name, things });
+            entries.push(Entry { target, name, things, kin });
         }
         vocabulary.finish();
         let mut often: FxHashMap<Concept, usize> = FxHashMap::default();
@@ -166,7 +196,7 @@ impl Lexicon {
         let mut anchors: FxHashMap<Concept, Vec<usize>> = FxHashMap::default();
         for (number, phrase) in phrases.iter().enumerate() {
             let fixed = phrase.words.iter().enumerate().filter(|(at, _)| phrase.ordinal != Some(*at));
-            if let Some((_, rarest)) = fixed.min_by_key(|(at, word)| (often[&word.concept], *at)) {
+            if let Some((_, rarest)) = fixed.min_by_key(|(at, word)| (word.kin.is_some(), often[&word.concept], *at)) {
                 anchors.entry(rarest.concept).or_default().push(number);
             }
         }
@@ -196,7 +226,7 @@ fn phrase(
     entry: usize,
     text: &str,
     units: &[Unit],
-    (is_name, is_form): (bool, bool),
+    (is_name, is_form, is_option): (bool, bool, bool),
 ) -> Option<Phrase> {
     let counts = |unit: &&Unit| !unit.is(WordClass::Filler) || unit.is(WordClass::Thing);
     // Of "a shock" or "I smoke" hardly anything would be left: there the small words count as well.
@@ -212,7 +242,7 @@ fn phrase(
     let mut right_behind = false;
     for unit in units {
         if unit.is(WordClass::Denial) || unit.is(WordClass::Never) {
-            denied = if unit.is(WordClass::Never) { Denied::Never } else { Denied::No };
+            denied = Denied::by(unit);
             right_behind = false;
             // "Nothing" is what is denied, too.
             if !unit.is(WordClass::Thing) {
@@ -222,7 +252,9 @@ fn phrase(
         if unit.is(WordClass::Break) || unit.is(WordClass::And) {
             denied = Denied::Plain;
         }
-        let passed_over = unit.is(WordClass::Filler) && !unit.is(WordClass::Thing) || unit.is(WordClass::And);
+        // "At the tear": where a phrase begins with its preposition, that is the phrase.
+        let leads = words.is_empty() && unit.is(WordClass::Preposition);
+        let passed_over = !leads && unit.is(WordClass::Filler) && !unit.is(WordClass::Thing) || unit.is(WordClass::And);
         if passed_over && !all {
             right_behind = false;
             continue;
@@ -239,7 +271,7 @@ fn phrase(
             stem: unit.word.stem,
             denied,
             joined,
-            thing: unit.is(WordClass::Thing),
+            kin: unit.word.kin.filter(|_| is_option),
             light: !unit.has_content(),
         });
         right_behind = true;

@@ -32,6 +32,8 @@ pub(super) struct Match {
     /// The unit of the word that denies it.
     pub denied_by: Option<usize>,
     pub hedged: Option<(Hedge, usize)>,
+    /// Whether a thing of the same kind stands for one of the phrase.
+    pub by_kin: bool,
     /// Whether it has the very words of the phrase, not others of the same meaning.
     pub literal: bool,
     /// Whether it is one thing with one quality.
@@ -116,6 +118,7 @@ impl Finder<'_> {
             denied_by,
             hedged,
             literal,
+            by_kin: units.iter().zip(&self.phrase.words).any(|(&at, word)| self.laid.units[at].concept() != word.concept && word.kin.is_some()),
             quality: one_thing && qualities.len() == 1,
             enumerates: one_thing && qualities.windows(2).any(|pair| part(pair[0]) != part(pair[1])),
             denies: self.phrase.words.iter().any(|word| word.denied != Denied::Plain),
@@ -134,7 +137,7 @@ impl Finder<'_> {
         if self.phrase.words.len() == 1 {
             return unit.stem == word.alone || unit.form == word.alone;
         }
-        unit.concept == word.concept
+        unit.concept == word.concept || word.kin.is_some() && unit.kin == word.kin
     }
 
     /// The unit for each word of the phrase, the nearest to those found before.
@@ -205,6 +208,7 @@ impl Finder<'_> {
                 && self.laid.places[first].part == self.laid.places[second].part
         };
         words.len() == 1
+            || matches!(self.lexicon.entries[self.phrase.entry].target, Target::Reading(_))
             || words.iter().enumerate().all(|(at, word)| {
                 !word.light || at > 0 && beside(at - 1, at) || at + 1 < words.len() && beside(at, at + 1)
             })
@@ -238,11 +242,13 @@ impl Finder<'_> {
         if cut {
             return false;
         }
+        let simile = |range: std::ops::Range<usize>| range.clone().any(|at| unit(at).is(WordClass::Simile) && !sorted.contains(&at));
         if sorted.len() > 1 {
-            return true;
+            // "Fuzz, like what grows on bread" tells of no bread.
+            return !simile(first..sorted[sorted.len() - 1]);
         }
         // A single word is soon something else: likened ("like soot"), or a doubtful spelling.
-        let likened = (statement.start.max(first.saturating_sub(3))..first).any(|at| unit(at).is(WordClass::Simile));
+        let likened = simile(statement.start.max(first.saturating_sub(3))..first);
         let short = unit(first).word.corrected.as_ref().is_some_and(|(fault, word)| {
             *fault == Fault::Misspelt && word.chars().count() < LEAST_LETTERS_ALONE
         });
@@ -259,7 +265,10 @@ impl Finder<'_> {
             }
             let thing = (pair[0] + 1..pair[1]).any(|at| {
                 let unit = &self.laid.units[at];
-                unit.is(WordClass::Thing) || unit.is(WordClass::Universal) && unit.is(WordClass::Determiner)
+                // "Warmer than the room" is no warm room.
+                unit.is(WordClass::Thing)
+                    || unit.is(WordClass::Ordering)
+                    || unit.is(WordClass::Universal) && unit.is(WordClass::Determiner)
             });
             let (one, other) = (self.laid.places[pair[0]].part, self.laid.places[pair[1]].part);
             !thing && (one == other || !self.has_thing(one) || !self.has_thing(other))
@@ -292,7 +301,13 @@ impl Finder<'_> {
                     sorted.contains(owner) || self.laid.units[*owner].is(WordClass::Generic)
                 });
             }
-            owners.iter().any(|&owner| entry.things.contains(&self.laid.units[owner].concept()))
+            owners.iter().any(|&owner| {
+                if sorted.contains(&owner) {
+                    return true;
+                }
+                let word = &self.laid.units[owner].word;
+                entry.things.contains(&word.concept) || word.kin.is_some_and(|kin| entry.kin.contains(&kin))
+            })
         })
     }
 
@@ -322,7 +337,11 @@ impl Finder<'_> {
             let first = units.iter().zip(&self.phrase.words).find(|(_, word)| word.denied != Denied::Plain);
             let (&at, _) = first?;
             let (denied, cue) = self.states[at].denied?;
-            if denied != own || self.more_is_denied(sorted, cue) {
+            let first_of_content = (cue + 1..at).all(|at| !self.laid.units[at].has_content());
+            let alike = denied == own || denied != Denied::Never && own != Denied::Never && at > cue && first_of_content;
+            // "Nobody mists" is not "no mist".
+            let somebody = self.laid.units[cue].is(WordClass::Thing) && !sorted.contains(&cue);
+            if !alike || somebody || self.more_is_denied(sorted, cue) {
                 return None;
             }
             let says = if open { Says::Open } else if mode > Mode::Told { Says::No(mode) } else { Says::Holds };

@@ -125,7 +125,9 @@ impl Numbers<'_> {
     /// Why a number is no reading, whatever it may be of.
     fn refused(&self, text: &str, amount: &Amount, name: Option<&Match>, placed: bool) -> Option<Why> {
         let state = &self.states[amount.units.start];
-        if state.mode > Mode::Told {
+        // How long ago something was is told in the past.
+        let ago = state.mode == Mode::Past && name.is_some() && amount.kind.is_none_or(|kind| kind == Unit::Hour);
+        if state.mode > Mode::Told && !ago {
             return Some(why(state.mode));
         }
         let before = text[..amount.span.start].trim_end();

@@ -86,13 +86,10 @@ impl Scope<'_> {
     fn denials(&mut self, statement: usize) {
         let range = self.laid.statements[statement].clone();
         for cue in range.clone() {
-            let kind = if self.is(cue, WordClass::Never) {
-                Denied::Never
-            } else if self.is(cue, WordClass::Denial) {
-                Denied::No
-            } else {
+            if !self.is(cue, WordClass::Never) && !self.is(cue, WordClass::Denial) {
                 continue;
-            };
+            }
+            let kind = Denied::by(&self.laid.units[cue]);
             // "Wait, no, the caps are fine": an answer reaches nothing.
             let part = self.laid.parts[self.laid.places[cue].part].1.clone();
             if self.is(cue, WordClass::DenialAfter) && cue + 1 == part.end && cue + 1 < range.end {
@@ -259,7 +256,8 @@ impl Scope<'_> {
             let mut reached = 0;
             for at in part.end..range.end {
                 let (joint, next) = &self.laid.parts[self.laid.places[at].part];
-                let own = *joint == Joint::Comma && self.has(next.clone(), WordClass::Thing);
+                let thing = self.has(next.clone(), WordClass::Thing);
+                let own = thing && (*joint == Joint::Comma || self.has(next.clone(), WordClass::Copula));
                 if at == next.start && own || reached == REACH {
                     break;
                 }
@@ -337,9 +335,7 @@ impl Scope<'_> {
         let (range, mark) = self.laid.sentences[sentence].clone();
         let why = range.clone().find(|&at| self.is(at, WordClass::AskingWhy));
         let opener = range.clone().find(|&at| {
-            let head = self.laid.parts[self.laid.places[at].part].1.start == at
-                || self.laid.statements[self.laid.places[at].statement].start == at
-                || (range.start..at).all(|before| !self.laid.units[before].has_content());
+            let head = self.laid.parts[self.laid.places[at].part].1.start == at;
             self.is(at, WordClass::Asking) && (mark || head)
         });
         let from = match (opener, why) {

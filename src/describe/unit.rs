@@ -32,11 +32,17 @@ impl Unit {
 
     /// Whether it says something of its own.
     pub fn has_content(&self) -> bool {
-        !self
-            .word
-            .classes
-            .any(&[WordClass::Filler, WordClass::Light, WordClass::And, WordClass::Or, WordClass::Break])
-            || self.is(WordClass::Thing)
+        let joins = self.word.classes.any(&[
+            WordClass::Filler,
+            WordClass::Light,
+            WordClass::Copula,
+            WordClass::Denial,
+            WordClass::Never,
+            WordClass::And,
+            WordClass::Or,
+            WordClass::Break,
+        ]);
+        !joins || self.is(WordClass::Thing)
     }
 }
 

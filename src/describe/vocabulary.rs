@@ -41,6 +41,8 @@ pub(super) struct Word {
     pub stem: Concept,
     /// The very form of the word, in British spelling.
     pub form: Concept,
+    /// The kind of thing it is, where things of one kind may stand for each other.
+    pub kin: Option<usize>,
     /// What it does.
     pub classes: Classes,
     /// The number it stands for, and whether that is a place in a row.
@@ -56,6 +58,7 @@ impl Word {
             concept: UNKNOWN,
             stem: UNKNOWN,
             form: UNKNOWN,
+            kin: None,
             classes: Classes::default(),
             number: None,
             corrected: None,
@@ -87,6 +90,7 @@ pub(super) struct Vocabulary {
     same: FxHashMap<String, String>,
     /// Every stem or row of words that mean the same.
     concepts: FxHashMap<String, Concept>,
+    kin: FxHashMap<Concept, usize>,
     classes: FxHashMap<String, Classes>,
     /// What a word does that is a thing or a quality, by its stem: other forms do the same.
     stem_classes: FxHashMap<String, Classes>,
@@ -113,6 +117,7 @@ impl Vocabulary {
                 .collect(),
             same: FxHashMap::default(),
             concepts: FxHashMap::default(),
+            kin: FxHashMap::default(),
             classes: FxHashMap::default(),
             stem_classes: FxHashMap::default(),
             numbers: FxHashMap::default(),
@@ -124,6 +129,13 @@ impl Vocabulary {
         };
         let mut fused = Fused::default();
         let language = &base.language;
+        let listed: FxHashSet<&str> = language
+            .same
+            .iter()
+            .flatten()
+            .chain(language.classes.iter().flat_map(|(_, words)| words))
+            .map(String::as_str)
+            .collect();
         for row in &language.same {
             for word in row {
                 vocabulary.learn(word, &mut fused);
@@ -132,7 +144,7 @@ impl Vocabulary {
             // Other forms of the same words, but where the bare stem is a word of another meaning ("lights").
             for word in row.iter().filter(|word| !word.contains(' ')) {
                 let stem = vocabulary.stem(word);
-                if row.contains(&stem) || !word.ends_with('s') {
+                if row.contains(&stem) || !word.ends_with('s') && !listed.contains(stem.as_str()) {
                     vocabulary.same.entry(stem).or_insert_with(|| row[0].clone());
                 }
             }
@@ -161,6 +173,13 @@ impl Vocabulary {
             phrases.dedup();
         }
         vocabulary.fused = Arc::new(fused);
+        for (kin, words) in language.kin.iter().enumerate() {
+            for word in words {
+                vocabulary.known.insert(word.clone());
+                let stem = vocabulary.intern(word).stem;
+                vocabulary.kin.insert(stem, kin);
+            }
+        }
         vocabulary
     }
 
@@ -270,6 +289,7 @@ impl Vocabulary {
             concept,
             stem,
             form,
+            kin: self.kin.get(&stem).copied(),
             classes,
             number: self.numbers.get(british).copied(),
             corrected,

@@ -109,6 +109,8 @@ pub struct NumberWord {
 pub struct Language {
     /// Words that mean the same in this trade; the first of each row stands for all.
     pub same: Vec<Vec<String>>,
+    /// Words for things of one kind: where a sign asked for among others names one of them, another may stand.
+    pub kin: Vec<Vec<String>>,
     /// Words and short phrases by what they do, in the order of the files.
     pub classes: Vec<(WordClass, Vec<String>)>,
     /// Words for numbers.
