@@ -102,6 +102,8 @@ pub(super) struct Lexicon {
     pub anchors: FxHashMap<Concept, Vec<usize>>,
 }
 
+/// Letters of a word of which only the very form is taken where it stands for a whole phrase.
+const LONGEST_SHORT_WORD: usize = 5;
 /// The most words of a statement that is taken for a phrase; nobody writes longer ones just so.
 const MOST_WORDS_OF_STATEMENT: usize = 4;
 
@@ -267,7 +269,8 @@ fn phrase(
             && (all || right_behind && unit.gap == Gap::Hyphen);
         words.push(PhraseWord {
             concept: unit.concept(),
-            alone: if is_form { unit.word.form } else { unit.word.stem },
+            // Of short words other forms are soon other words: "flies" and "I fly".
+            alone: if is_form || unit.span.len() <= LONGEST_SHORT_WORD { unit.word.form } else { unit.word.stem },
             stem: unit.word.stem,
             denied,
             joined,

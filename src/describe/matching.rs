@@ -162,7 +162,10 @@ impl Finder<'_> {
                 let at = if place < first { beside.checked_sub(1)? } else { beside + 1 };
                 Some(at).filter(|at| (from..to).contains(at)).filter(fits)
             } else {
-                (from..to).filter(fits).min_by_key(|at| (at.abs_diff(beside), *at))
+                let part = self.laid.places[beside].part;
+                (from..to)
+                    .filter(fits)
+                    .min_by_key(|at| (self.laid.places[*at].part != part, at.abs_diff(beside), *at))
             };
             units[place] = unit?;
         }
