@@ -56,6 +56,8 @@ pub(super) struct PhraseWord {
     /// What a unit must be to be met by it where the phrase is this word alone: its stem, or for names its very form.
     pub alone: Concept,
     pub stem: Concept,
+    /// Bytes of the word.
+    pub length: usize,
     pub denied: Denied,
     /// Whether it must stand right behind the word before it.
     pub joined: bool,
@@ -190,6 +192,7 @@ impl Lexicon {
             }
             entries.push(Entry { target, name, things, kin });
         }
+        several_kinds(&entries, &mut phrases);
         vocabulary.finish();
         let mut often: FxHashMap<Concept, usize> = FxHashMap::default();
         for word in phrases.iter().flat_map(|phrase| &phrase.words) {
@@ -203,6 +206,25 @@ impl Lexicon {
             }
         }
         Self { vocabulary, entries, phrases, anchors }
+    }
+}
+
+/// A name that is a part of the names of other kinds ("oyster") is one of each of them: standing alone it tells nothing.
+fn several_kinds(entries: &[Entry], phrases: &mut Vec<Phrase>) {
+    let names: Vec<Phrase> = phrases
+        .iter()
+        .filter(|phrase| matches!(entries[phrase.entry].target, Target::Species(_)))
+        .cloned()
+        .collect();
+    for short in names.iter().filter(|phrase| phrase.words.len() == 1) {
+        let concept = short.words[0].concept;
+        let mut known = vec![short.entry];
+        for long in names.iter().filter(|phrase| phrase.words.iter().any(|word| word.concept == concept)) {
+            if !known.contains(&long.entry) {
+                known.push(long.entry);
+                phrases.push(Phrase { entry: long.entry, ..short.clone() });
+            }
+        }
     }
 }
 
@@ -272,6 +294,7 @@ fn phrase(
             // Of short words other forms are soon other words: "flies" and "I fly".
             alone: if is_form || unit.span.len() <= LONGEST_SHORT_WORD { unit.word.form } else { unit.word.stem },
             stem: unit.word.stem,
+            length: unit.span.len(),
             denied,
             joined,
             kin: unit.word.kin.filter(|_| is_option),

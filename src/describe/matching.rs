@@ -52,6 +52,8 @@ const WINDOW: usize = 12;
 /// How many words of content may stand between two words of a phrase.
 const BETWEEN: usize = 2;
 
+/// Letters by which two forms of a word may differ in length: "drop" and "droppings" are two words.
+const MOST_OF_AN_ENDING: usize = 3;
 /// Letters from which a word that stands for a whole phrase may be misspelt.
 const LEAST_LETTERS_ALONE: usize = 8;
 
@@ -135,7 +137,9 @@ impl Finder<'_> {
         }
         // A phrase of one word is met by that word alone, not by all of its meaning.
         if self.phrase.words.len() == 1 {
-            return unit.stem == word.alone || unit.form == word.alone;
+            let length = self.laid.units[at].span.len();
+            return unit.form == word.alone
+                || unit.stem == word.alone && length.abs_diff(word.length) <= MOST_OF_AN_ENDING;
         }
         unit.concept == word.concept || word.kin.is_some() && unit.kin == word.kin
     }

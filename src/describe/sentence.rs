@@ -137,7 +137,9 @@ impl Laid {
                     named = false;
                 }
                 if self.units[at].is(WordClass::Pronoun) && !named && !self.units[at].is(WordClass::Thing) {
-                    if let Some(thing) = subject.or(before) {
+                    let several = self.units[at].is(WordClass::Plural);
+                    let agrees = |thing: &usize| self.units[*thing].word.plural == several;
+                    if let Some(thing) = subject.filter(agrees).or(before.filter(agrees)) {
                         self.stand_for(at, thing);
                     }
                     named = true;

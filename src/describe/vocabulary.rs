@@ -45,6 +45,8 @@ pub(super) struct Word {
     pub kin: Option<usize>,
     /// What it does.
     pub classes: Classes,
+    /// Whether it names several things.
+    pub plural: bool,
     /// The number it stands for, and whether that is a place in a row.
     pub number: Option<(f64, bool)>,
     /// What it was corrected to, and what was wrong.
@@ -60,6 +62,7 @@ impl Word {
             form: UNKNOWN,
             kin: None,
             classes: Classes::default(),
+            plural: false,
             number: None,
             corrected: None,
         }
@@ -291,6 +294,7 @@ impl Vocabulary {
             form,
             kin: self.kin.get(&stem).copied(),
             classes,
+            plural: british.len() > 3 && british.ends_with('s') && self.stem(british).len() + 1 >= british.len() - 2 && self.stem(british) != british,
             number: self.numbers.get(british).copied(),
             corrected,
         }

@@ -45,6 +45,8 @@ classes! {
     Determiner = "determiner";
     /// Stands for a thing that was named before: "it", "they".
     Pronoun = "pronoun";
+    /// Stands for several things: "they".
+    Plural = "plural";
     /// Turns round what follows: "no", "isn't".
     Denial = "denial";
     /// Turns round what follows, for all times: "never".
