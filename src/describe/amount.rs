@@ -37,7 +37,8 @@ pub(super) fn amounts(text: &str, laid: &Laid) -> Vec<Amount> {
         };
         let goes_on = joined(text, laid, &amount).and_then(|(sign, next)| {
             let second = single(text, laid, next)?;
-            let one_kind = amount.kind.is_none() || second.kind.is_none() || amount.kind == second.kind;
+            let one_kind =
+                amount.kind.is_none() || second.kind.is_none() || amount.kind == second.kind;
             one_kind.then_some((sign, second))
         });
         if let Some((sign, second)) = goes_on {
@@ -66,11 +67,21 @@ fn joined(text: &str, laid: &Laid, amount: &Amount) -> Option<(&'static str, usi
             _ => None,
         };
     }
-    let follows = laid.units.get(next + 1).filter(|unit| unit.word.number.is_some());
+    let follows = laid
+        .units
+        .get(next + 1)
+        .filter(|unit| unit.word.number.is_some());
     follows?;
-    let spaced = between.trim().is_empty() && text[unit.span.end..laid.units[next + 1].span.start].trim().is_empty();
+    let spaced = between.trim().is_empty()
+        && text[unit.span.end..laid.units[next + 1].span.start]
+            .trim()
+            .is_empty();
     let word = small(text, &unit.span);
-    let before = amount.units.start.checked_sub(1).map(|at| small(text, &laid.units[at].span));
+    let before = amount
+        .units
+        .start
+        .checked_sub(1)
+        .map(|at| small(text, &laid.units[at].span));
     // The words of `engine::quantity`, which reads what is put together here.
     match word.as_str() {
         "to" if spaced => Some((" to ", next + 1)),
@@ -98,7 +109,9 @@ fn single(text: &str, laid: &Laid, at: usize) -> Option<Amount> {
             .filter(|unit| unit.gap <= Gap::Blank && !unit.digits)
             .and_then(|unit| unit.word.number)
         {
-            let tens = (20.0..100.0).contains(&value) && value % 10.0 == 0.0 && (1.0..10.0).contains(&next);
+            let tens = (20.0..100.0).contains(&value)
+                && value % 10.0 == 0.0
+                && (1.0..10.0).contains(&next);
             let many = next == 100.0 || next == 1000.0;
             if tens {
                 value += next;
@@ -148,14 +161,21 @@ fn measure(text: &str, laid: &Laid, amount: &mut Amount) {
         let end = if words == 0 {
             start + text[start..start + signs].trim_end().len()
         } else {
-            let Some(unit) = laid.units.get(last - 1) else { continue };
+            let Some(unit) = laid.units.get(last - 1) else {
+                continue;
+            };
             // Nothing but the joints inside of "m3/h" may stand between.
-            let near = laid.units[first..last].iter().enumerate().all(|(at, unit)| {
-                unit.gap <= Gap::Blank || at > 0 && text[..unit.span.start].ends_with('/')
-            });
+            let near = laid.units[first..last]
+                .iter()
+                .enumerate()
+                .all(|(at, unit)| {
+                    unit.gap <= Gap::Blank || at > 0 && text[..unit.span.start].ends_with('/')
+                });
             // "90 in the tent": a short word that is also something else is no unit.
             let other = laid.units[first..last].iter().any(|unit| {
-                unit.is(WordClass::Preposition) || unit.is(WordClass::Break) || unit.is(WordClass::And)
+                unit.is(WordClass::Preposition)
+                    || unit.is(WordClass::Break)
+                    || unit.is(WordClass::And)
             });
             if !near || other {
                 continue;

@@ -15,7 +15,12 @@ use crate::engine::knowledge::{KnowledgeBase, WordClass};
 use crate::engine::observations::Answer;
 
 /// Reads the laid out text.
-pub(super) fn gather(base: &KnowledgeBase, lexicon: &Lexicon, text: &str, laid: &Laid) -> Description {
+pub(super) fn gather(
+    base: &KnowledgeBase,
+    lexicon: &Lexicon,
+    text: &str,
+    laid: &Laid,
+) -> Description {
     let states = states(laid);
     let found = matches(lexicon, laid, &states);
     let mut gathering = Gathering {
@@ -51,8 +56,9 @@ impl Gathering<'_> {
     }
 
     fn phrases(&mut self, found: &[Match]) {
-        let (names, others): (Vec<&Match>, Vec<&Match>) =
-            found.iter().partition(|one| matches!(self.target(one), Target::Reading(_)));
+        let (names, others): (Vec<&Match>, Vec<&Match>) = found
+            .iter()
+            .partition(|one| matches!(self.target(one), Target::Reading(_)));
         let others = self.longest(&others);
         let names = longest_only(&names, &names);
         let mut by_words: Vec<Vec<&Match>> = Vec::new();
@@ -67,7 +73,10 @@ impl Gathering<'_> {
         let mut taken = vec![false; self.laid.units.len()];
         let mut named = vec![false; self.laid.units.len()];
         for group in &by_words {
-            let numbers = group[0].units.iter().filter(|&&at| self.laid.units[at].word.number.is_some());
+            let numbers = group[0]
+                .units
+                .iter()
+                .filter(|&&at| self.laid.units[at].word.number.is_some());
             numbers.for_each(|&at| taken[at] = true);
             if matches!(self.target(group[0]), Target::Species(_)) {
                 group[0].units.iter().for_each(|&at| named[at] = true);
@@ -86,7 +95,9 @@ impl Gathering<'_> {
         for told in numbers.read(self.text) {
             match told.outcome {
                 Ok((id, measured)) => {
-                    let phrase = told.phrase.map(|phrase| self.lexicon.phrases[phrase].text.clone());
+                    let phrase = told
+                        .phrase
+                        .map(|phrase| self.lexicon.phrases[phrase].text.clone());
                     let name = &self.base.readings[&id].name;
                     let because = Because {
                         phrase: phrase.unwrap_or_else(|| name.clone()),
@@ -123,22 +134,34 @@ impl Gathering<'_> {
             .copied()
             .filter(|one| {
                 matches!(self.target(one), Target::Species(_))
-                    || one.units.iter().filter_map(|at| in_name.get(at)).all(|name| {
-                        name.units.iter().all(|at| one.units.contains(at))
-                    })
+                    || one
+                        .units
+                        .iter()
+                        .filter_map(|at| in_name.get(at))
+                        .all(|name| name.units.iter().all(|at| one.units.contains(at)))
             })
             .filter(|one| {
                 // "Reishi conks": what a kind is called in that form.
-                let behind = one.units[0].checked_sub(1).is_some_and(|before| in_name.contains_key(&before));
+                let behind = one.units[0]
+                    .checked_sub(1)
+                    .is_some_and(|before| in_name.contains_key(&before));
                 one.units.len() > 1 || !behind || in_name.contains_key(&one.units[0])
             })
             .filter(|one| !matches!(self.target(one), Target::Question(_)) || one.says == Says::Not)
             .collect();
         // What is denied as the knowledge itself denies it ("never emptied") is not denied of something else as well.
-        let own: Vec<&Match> = kept.iter().copied().filter(|one| one.denies && one.says == Says::Holds).collect();
+        let own: Vec<&Match> = kept
+            .iter()
+            .copied()
+            .filter(|one| one.denies && one.says == Says::Holds)
+            .collect();
         let mut denied_in: FxHashMap<usize, &Match> = FxHashMap::default();
         for one in &own {
-            for &at in one.units.iter().filter(|&&at| self.states[at].denied.is_some()) {
+            for &at in one
+                .units
+                .iter()
+                .filter(|&&at| self.states[at].denied.is_some())
+            {
                 denied_in.entry(at).or_insert(one);
             }
         }
@@ -165,7 +188,10 @@ impl Gathering<'_> {
         let mut all = longest_only(&rest, &kept);
         all.extend(of_species);
         let known: Vec<&[usize]> = all.iter().map(|one| one.units.as_slice()).collect();
-        let within: Vec<&Match> = stages.into_iter().filter(|one| !known.contains(&one.units.as_slice())).collect();
+        let within: Vec<&Match> = stages
+            .into_iter()
+            .filter(|one| !known.contains(&one.units.as_slice()))
+            .collect();
         all.extend(within);
         all
     }
@@ -195,7 +221,11 @@ impl Gathering<'_> {
         let [one] = candidates.as_slice() else {
             let names = candidates
                 .iter()
-                .map(|one| self.lexicon.entries[self.lexicon.phrases[one.phrase].entry].name.clone())
+                .map(|one| {
+                    self.lexicon.entries[self.lexicon.phrases[one.phrase].entry]
+                        .name
+                        .clone()
+                })
                 .collect();
             self.no_fact(&group[0].units, &Why::Doubtful(names));
             return;
@@ -227,7 +257,10 @@ impl Gathering<'_> {
             Target::Sign(id) => vec![Told::Sign(id, answer)],
             Target::Question(id) => {
                 let signs: Vec<SignId> = self.base.questions[&id].signs.clone();
-                signs.into_iter().map(|sign| Told::Sign(sign, answer)).collect()
+                signs
+                    .into_iter()
+                    .map(|sign| Told::Sign(sign, answer))
+                    .collect()
             }
             Target::Setup(_) | Target::Person(_) if found.hedged.is_some() => {
                 return self.no_fact(&found.units, &Why::Doubtful(Vec::new()));
@@ -259,17 +292,31 @@ impl Gathering<'_> {
         }
     }
 
-    fn understand(&mut self, what: Told, units: &[usize], span: std::ops::Range<usize>, because: Because) {
+    fn understand(
+        &mut self,
+        what: Told,
+        units: &[usize],
+        span: std::ops::Range<usize>,
+        because: Because,
+    ) {
         for &at in units {
             self.covered[at] = true;
         }
         let words = self.text[span.clone()].to_owned();
-        self.told.push(Understood { what, span, words, because });
+        self.told.push(Understood {
+            what,
+            span,
+            words,
+            because,
+        });
     }
 
     fn cue(&self, at: usize) -> Cue {
         let span = self.laid.units[at].span.clone();
-        Cue { words: self.text[span.clone()].to_owned(), span }
+        Cue {
+            words: self.text[span.clone()].to_owned(),
+            span,
+        }
     }
 
     fn corrections(&self, units: &[usize]) -> Vec<Correction> {
@@ -277,7 +324,12 @@ impl Gathering<'_> {
             let unit = &self.laid.units[at];
             let (fault, taken_for) = unit.word.corrected.clone()?;
             let written = self.text[unit.span.clone()].to_owned();
-            Some(Correction { written, taken_for, fault, span: unit.span.clone() })
+            Some(Correction {
+                written,
+                taken_for,
+                fault,
+                span: unit.span.clone(),
+            })
         });
         corrected.collect()
     }
@@ -300,13 +352,17 @@ impl Gathering<'_> {
         for (topic, told) in topics {
             match self.agreed(&told) {
                 Some(one) => description.understood.push(one),
-                None => description.contradictions.push(Contradiction { topic, told }),
+                None => description
+                    .contradictions
+                    .push(Contradiction { topic, told }),
             }
         }
-        description.understood.sort_by(|a, b| {
-            (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end))
-        });
-        description.contradictions.sort_by_key(|one| one.told[0].span.start);
+        description
+            .understood
+            .sort_by(|a, b| (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end)));
+        description
+            .contradictions
+            .sort_by_key(|one| one.told[0].span.start);
         description.not_understood = self.pieces();
         description
     }
@@ -318,7 +374,11 @@ impl Gathering<'_> {
         for other in rest {
             match (&one.what, &other.what) {
                 (Told::Sign(_, a), Told::Sign(_, b)) => {
-                    if matches!((a, b), (Answer::No, Answer::Yes | Answer::Probably) | (Answer::Yes | Answer::Probably, Answer::No)) {
+                    if matches!(
+                        (a, b),
+                        (Answer::No, Answer::Yes | Answer::Probably)
+                            | (Answer::Yes | Answer::Probably, Answer::No)
+                    ) {
                         return None;
                     }
                     // The less sure of two.
@@ -360,12 +420,15 @@ impl Gathering<'_> {
                 WordClass::Asking,
                 WordClass::AskingWhy,
                 WordClass::Supposing,
+                WordClass::Condition,
                 WordClass::Past,
                 WordClass::Bound,
                 WordClass::Aim,
             ]) && !unit.is(WordClass::Thing);
             let number = unit.word.number.is_some() && !unit.digits && self.reasons[at].is_none();
-            if self.covered[at] || (!unit.has_content() || cue || number) && self.reasons[at].is_none() {
+            if self.covered[at]
+                || (!unit.has_content() || cue || number) && self.reasons[at].is_none()
+            {
                 continue;
             }
             let state = &self.states[at];
@@ -378,7 +441,11 @@ impl Gathering<'_> {
             let whole = matches!(why, Why::Asked | Why::Supposed | Why::Past);
             if let Some((last, before)) = pieces.last_mut() {
                 let other = self.laid.places[*before];
-                let together = if whole { other.sentence == place.sentence } else { other.part == place.part };
+                let together = if whole {
+                    other.sentence == place.sentence
+                } else {
+                    other.part == place.part
+                };
                 let broken = (*before + 1..at).any(|between| self.covered[between]);
                 if last.why == why && together && !broken {
                     last.span.end = unit.span.end;
@@ -386,7 +453,11 @@ impl Gathering<'_> {
                     continue;
                 }
             }
-            let piece = Piece { span: unit.span.clone(), words: String::new(), why };
+            let piece = Piece {
+                span: unit.span.clone(),
+                words: String::new(),
+                why,
+            };
             pieces.push((piece, at));
         }
         let texts = pieces.into_iter().map(|(mut piece, _)| {

@@ -124,30 +124,65 @@ impl Lexicon {
         for (id, item) in &base.setup {
             let words = item.words.iter().map(String::as_str).collect();
             let said = vec![item.statement.as_str()];
-            texts.push((Target::Setup(id.clone()), item.statement.clone(), words, said));
+            texts.push((
+                Target::Setup(id.clone()),
+                item.statement.clone(),
+                words,
+                said,
+            ));
         }
         for (id, person) in &base.people {
             let words = person.words.iter().map(String::as_str).collect();
             let said = vec![person.statement.as_str()];
-            texts.push((Target::Person(id.clone()), person.statement.clone(), words, said));
+            texts.push((
+                Target::Person(id.clone()),
+                person.statement.clone(),
+                words,
+                said,
+            ));
         }
         for (id, species) in base.species.iter().filter(|(_, species)| !species.default) {
             let names = [species.name.as_str(), species.latin.as_str()];
-            let words = names.into_iter().chain(species.also.iter().map(String::as_str)).collect();
-            texts.push((Target::Species(id.clone()), species.name.clone(), words, Vec::new()));
+            let words = names
+                .into_iter()
+                .chain(species.also.iter().map(String::as_str))
+                .collect();
+            texts.push((
+                Target::Species(id.clone()),
+                species.name.clone(),
+                words,
+                Vec::new(),
+            ));
         }
         for (id, stage) in &base.stages {
             let words = vec![stage.name.as_str()];
-            texts.push((Target::Stage(id.clone()), stage.name.clone(), words, Vec::new()));
+            texts.push((
+                Target::Stage(id.clone()),
+                stage.name.clone(),
+                words,
+                Vec::new(),
+            ));
         }
         for (id, reading) in &base.readings {
             let names = std::iter::once(reading.name.as_str());
-            let words = names.chain(reading.words.iter().map(String::as_str)).collect();
-            texts.push((Target::Reading(id.clone()), reading.name.clone(), words, Vec::new()));
+            let words = names
+                .chain(reading.words.iter().map(String::as_str))
+                .collect();
+            texts.push((
+                Target::Reading(id.clone()),
+                reading.name.clone(),
+                words,
+                Vec::new(),
+            ));
         }
         for (id, question) in &base.questions {
             let words = question.words.iter().map(String::as_str).collect();
-            texts.push((Target::Question(id.clone()), question.ask.clone(), words, Vec::new()));
+            texts.push((
+                Target::Question(id.clone()),
+                question.ask.clone(),
+                words,
+                Vec::new(),
+            ));
         }
         // Signs that one question asks for together.
         let options: Vec<Target> = base
@@ -182,15 +217,23 @@ impl Lexicon {
                 if is_option {
                     kin.extend(named.filter_map(|unit| unit.word.kin));
                 }
-                let Some(phrase) = phrase(number, text, &units, (is_name, is_form, is_option)) else {
+                let Some(phrase) = phrase(number, text, &units, (is_name, is_form, is_option))
+                else {
                     continue;
                 };
                 let long = phrase.words.iter().filter(|word| !word.light).count();
-                if (!statement || long <= MOST_WORDS_OF_STATEMENT) && seen.insert(phrase.words.clone()) {
+                if (!statement || long <= MOST_WORDS_OF_STATEMENT)
+                    && seen.insert(phrase.words.clone())
+                {
                     phrases.push(phrase);
                 }
             }
-            entries.push(Entry { target, name, things, kin });
+            entries.push(Entry {
+                target,
+                name,
+                things,
+                kin,
+            });
         }
         several_kinds(&entries, &mut phrases);
         vocabulary.finish();
@@ -200,12 +243,23 @@ impl Lexicon {
         }
         let mut anchors: FxHashMap<Concept, Vec<usize>> = FxHashMap::default();
         for (number, phrase) in phrases.iter().enumerate() {
-            let fixed = phrase.words.iter().enumerate().filter(|(at, _)| phrase.ordinal != Some(*at));
-            if let Some((_, rarest)) = fixed.min_by_key(|(at, word)| (word.kin.is_some(), often[&word.concept], *at)) {
+            let fixed = phrase
+                .words
+                .iter()
+                .enumerate()
+                .filter(|(at, _)| phrase.ordinal != Some(*at));
+            if let Some((_, rarest)) =
+                fixed.min_by_key(|(at, word)| (word.kin.is_some(), often[&word.concept], *at))
+            {
                 anchors.entry(rarest.concept).or_default().push(number);
             }
         }
-        Self { vocabulary, entries, phrases, anchors }
+        Self {
+            vocabulary,
+            entries,
+            phrases,
+            anchors,
+        }
     }
 }
 
@@ -216,13 +270,22 @@ fn several_kinds(entries: &[Entry], phrases: &mut Vec<Phrase>) {
         .filter(|phrase| matches!(entries[phrase.entry].target, Target::Species(_)))
         .cloned()
         .collect();
-    for short in names.iter().filter(|phrase| phrase.words.len() == 1) {
+    for short in names
+        .iter()
+        .filter(|phrase| phrase.words.len() == 1 && phrase.text != entries[phrase.entry].name)
+    {
         let concept = short.words[0].concept;
         let mut known = vec![short.entry];
-        for long in names.iter().filter(|phrase| phrase.words.iter().any(|word| word.concept == concept)) {
+        for long in names
+            .iter()
+            .filter(|phrase| phrase.words.iter().any(|word| word.concept == concept))
+        {
             if !known.contains(&long.entry) {
                 known.push(long.entry);
-                phrases.push(Phrase { entry: long.entry, ..short.clone() });
+                phrases.push(Phrase {
+                    entry: long.entry,
+                    ..short.clone()
+                });
             }
         }
     }
@@ -255,10 +318,18 @@ fn phrase(
     let counts = |unit: &&Unit| !unit.is(WordClass::Filler) || unit.is(WordClass::Thing);
     // Of "a shock" or "I smoke" hardly anything would be left: there the small words count as well.
     let denial = |unit: &&Unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never);
-    let articles = units.iter().any(|unit| unit.is(WordClass::Determiner) && unit.is(WordClass::Filler));
+    let articles = units
+        .iter()
+        .any(|unit| unit.is(WordClass::Determiner) && unit.is(WordClass::Filler));
     let all = is_name
         || units.len() > 1 && units.iter().filter(counts).count() == 1
-        || articles && units.iter().filter(counts).filter(|unit| !denial(unit)).count() == 1;
+        || articles
+            && units
+                .iter()
+                .filter(counts)
+                .filter(|unit| !denial(unit))
+                .count()
+                == 1;
     let mut words: Vec<PhraseWord> = Vec::new();
     let mut denied = Denied::Plain;
     let mut ordinal = None;
@@ -278,7 +349,8 @@ fn phrase(
         }
         // "At the tear": where a phrase begins with its preposition, that is the phrase.
         let leads = words.is_empty() && unit.is(WordClass::Preposition);
-        let passed_over = !leads && unit.is(WordClass::Filler) && !unit.is(WordClass::Thing) || unit.is(WordClass::And);
+        let passed_over = !leads && unit.is(WordClass::Filler) && !unit.is(WordClass::Thing)
+            || unit.is(WordClass::And);
         if passed_over && !all {
             right_behind = false;
             continue;
@@ -287,12 +359,15 @@ fn phrase(
         if unit.word.number.is_some_and(|(_, ordinal)| ordinal) {
             ordinal = Some(words.len());
         }
-        let joined = !words.is_empty()
-            && (all || right_behind && unit.gap == Gap::Hyphen);
+        let joined = !words.is_empty() && (all || right_behind && unit.gap == Gap::Hyphen);
         words.push(PhraseWord {
             concept: unit.concept(),
             // Of short words other forms are soon other words: "flies" and "I fly".
-            alone: if is_form || unit.span.len() <= LONGEST_SHORT_WORD { unit.word.form } else { unit.word.stem },
+            alone: if is_form || unit.span.len() <= LONGEST_SHORT_WORD {
+                unit.word.form
+            } else {
+                unit.word.stem
+            },
             stem: unit.word.stem,
             length: unit.span.len(),
             denied,
@@ -304,10 +379,14 @@ fn phrase(
     }
     // "White mushroom" is the name of a kind, but mostly just what it says.
     let describes = units.len() > 1
-        && units.first().is_some_and(|unit| unit.is(WordClass::Quality))
+        && units
+            .first()
+            .is_some_and(|unit| unit.is(WordClass::Quality))
         && units[1..].iter().all(|unit| unit.is(WordClass::Thing));
     // "Pins do not": what is denied must be there.
-    let denies = units.iter().any(|unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never));
+    let denies = units
+        .iter()
+        .any(|unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never));
     if denies && words.iter().all(|word| word.denied == Denied::Plain) {
         return None;
     }
@@ -317,7 +396,14 @@ fn phrase(
     }
     // Words that say little each must stand as they do in the phrase.
     ordered |= light;
-    Some(Phrase { entry, text: text.to_owned(), words, ordered, light, ordinal })
+    Some(Phrase {
+        entry,
+        text: text.to_owned(),
+        words,
+        ordered,
+        light,
+        ordinal,
+    })
 }
 
 #[cfg(test)]
@@ -331,11 +417,30 @@ mod tests {
         let lexicon = Lexicon::new(&base);
         let mut by_key: BTreeMap<Vec<(u32, u8)>, Vec<(String, String)>> = BTreeMap::new();
         for phrase in &lexicon.phrases {
-            let mut key: Vec<(u32, u8)> = phrase.words.iter().map(|word| (if phrase.words.len() == 1 { word.alone } else { word.concept }, word.denied as u8)).collect();
+            let mut key: Vec<(u32, u8)> = phrase
+                .words
+                .iter()
+                .map(|word| {
+                    (
+                        if phrase.words.len() == 1 {
+                            word.alone
+                        } else {
+                            word.concept
+                        },
+                        word.denied as u8,
+                    )
+                })
+                .collect();
             key.sort();
-            by_key.entry(key).or_default().push((phrase.text.clone(), format!("{:?}", lexicon.entries[phrase.entry].target)));
+            by_key.entry(key).or_default().push((
+                phrase.text.clone(),
+                format!("{:?}", lexicon.entries[phrase.entry].target),
+            ));
             if phrase.words.len() == 1 && phrase.text.contains(' ') {
-                println!("ONE {:?} {:?}", phrase.text, lexicon.entries[phrase.entry].target);
+                println!(
+                    "ONE {:?} {:?}",
+                    phrase.text, lexicon.entries[phrase.entry].target
+                );
             }
         }
         for (_, list) in by_key {

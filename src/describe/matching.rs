@@ -66,7 +66,12 @@ pub(super) fn matches(lexicon: &Lexicon, laid: &Laid, states: &[State]) -> Vec<M
             continue;
         }
         for &number in lexicon.anchors.get(&concept).map_or(&[][..], Vec::as_slice) {
-            let finder = Finder { lexicon, laid, states, phrase: &lexicon.phrases[number] };
+            let finder = Finder {
+                lexicon,
+                laid,
+                states,
+                phrase: &lexicon.phrases[number],
+            };
             found.extend(finder.found_at(number, at));
         }
     }
@@ -84,7 +89,10 @@ struct Finder<'a> {
 impl Finder<'_> {
     fn found_at(&self, number: usize, anchor: usize) -> Option<Match> {
         let units = self.place_words(anchor)?;
-        let ordinal = self.phrase.ordinal.and_then(|at| self.laid.units[units[at]].word.number);
+        let ordinal = self
+            .phrase
+            .ordinal
+            .and_then(|at| self.laid.units[units[at]].word.number);
         let mut sorted = units.clone();
         sorted.sort_unstable();
         let fits = self.small_words_stand(&units)
@@ -105,7 +113,10 @@ impl Finder<'_> {
         let qualities: Vec<usize> = sorted
             .iter()
             .copied()
-            .filter(|&at| self.laid.units[at].is(WordClass::Quality) && !self.laid.units[at].is(WordClass::Thing))
+            .filter(|&at| {
+                self.laid.units[at].is(WordClass::Quality)
+                    && !self.laid.units[at].is(WordClass::Thing)
+            })
             .collect();
         let part = |at: usize| self.laid.places[at].part;
         let one_thing = qualities.len() + 1 == sorted.len();
@@ -120,10 +131,19 @@ impl Finder<'_> {
             denied_by,
             hedged,
             literal,
-            by_kin: units.iter().zip(&self.phrase.words).any(|(&at, word)| self.laid.units[at].concept() != word.concept && word.kin.is_some()),
+            by_kin: units.iter().zip(&self.phrase.words).any(|(&at, word)| {
+                self.laid.units[at].concept() != word.concept && word.kin.is_some()
+            }),
             quality: one_thing && qualities.len() == 1,
-            enumerates: one_thing && qualities.windows(2).any(|pair| part(pair[0]) != part(pair[1])),
-            denies: self.phrase.words.iter().any(|word| word.denied != Denied::Plain),
+            enumerates: one_thing
+                && qualities
+                    .windows(2)
+                    .any(|pair| part(pair[0]) != part(pair[1])),
+            denies: self
+                .phrase
+                .words
+                .iter()
+                .any(|word| word.denied != Denied::Plain),
             ordinal: ordinal.map(|(value, _)| value),
         })
     }
@@ -131,7 +151,10 @@ impl Finder<'_> {
     fn same(&self, at: usize, word: &PhraseWord, place: usize) -> bool {
         let unit = &self.laid.units[at].word;
         if self.phrase.ordinal == Some(place)
-            && matches!(self.lexicon.entries[self.phrase.entry].target, Target::Reading(_))
+            && matches!(
+                self.lexicon.entries[self.phrase.entry].target,
+                Target::Reading(_)
+            )
         {
             return unit.number.is_some_and(|(_, ordinal)| ordinal);
         }
@@ -153,17 +176,30 @@ impl Finder<'_> {
         let to = range.end.min(anchor + WINDOW + 1);
         let concept = self.laid.units[anchor].concept();
         let mut units = vec![usize::MAX; words.len()];
-        let first = words.iter().enumerate().position(|(place, word)| {
-            word.concept == concept && self.same(anchor, word, place)
-        })?;
+        let first = words
+            .iter()
+            .enumerate()
+            .position(|(place, word)| word.concept == concept && self.same(anchor, word, place))?;
         units[first] = anchor;
         // From the anchor outwards, so that a word joined to another is looked for beside it.
         for place in (0..first).rev().chain(first + 1..words.len()) {
-            let beside = if place < first { units[place + 1] } else { units[place - 1] };
-            let joined = if place < first { words[place + 1].joined } else { words[place].joined };
+            let beside = if place < first {
+                units[place + 1]
+            } else {
+                units[place - 1]
+            };
+            let joined = if place < first {
+                words[place + 1].joined
+            } else {
+                words[place].joined
+            };
             let fits = |at: &usize| !units.contains(at) && self.same(*at, &words[place], place);
             let unit = if joined {
-                let at = if place < first { beside.checked_sub(1)? } else { beside + 1 };
+                let at = if place < first {
+                    beside.checked_sub(1)?
+                } else {
+                    beside + 1
+                };
                 Some(at).filter(|at| (from..to).contains(at)).filter(fits)
             } else {
                 let part = self.laid.places[beside].part;
@@ -180,10 +216,19 @@ impl Finder<'_> {
     fn stands_together(&self, sorted: &[usize]) -> bool {
         sorted.windows(2).all(|pair| {
             let between = pair[0] + 1..pair[1];
-            let ours = |at: usize| self.laid.owners[at].iter().any(|owner| sorted.contains(owner));
-            let content = between.clone().filter(|&at| self.laid.units[at].has_content() && !ours(at)).count();
+            let ours = |at: usize| {
+                self.laid.owners[at]
+                    .iter()
+                    .any(|owner| sorted.contains(owner))
+            };
+            let content = between
+                .clone()
+                .filter(|&at| self.laid.units[at].has_content() && !ours(at))
+                .count();
             if self.phrase.light {
-                return between.clone().all(|at| self.laid.units[at].is(WordClass::Filler))
+                return between
+                    .clone()
+                    .all(|at| self.laid.units[at].is(WordClass::Filler))
                     && self.laid.places[pair[0]].part == self.laid.places[pair[1]].part;
             }
             content <= BETWEEN
@@ -215,50 +260,82 @@ impl Finder<'_> {
                 && self.laid.places[first].part == self.laid.places[second].part
         };
         words.len() == 1
-            || matches!(self.lexicon.entries[self.phrase.entry].target, Target::Reading(_))
+            || matches!(
+                self.lexicon.entries[self.phrase.entry].target,
+                Target::Reading(_)
+            )
             || words.iter().enumerate().all(|(at, word)| {
-                !word.light || at > 0 && beside(at - 1, at) || at + 1 < words.len() && beside(at, at + 1)
+                !word.light
+                    || at > 0 && beside(at - 1, at)
+                    || at + 1 < words.len() && beside(at, at + 1)
             })
     }
 
     /// What speaks against taking the words for what the phrase says, though they are its words.
     fn is_of_the_trade(&self, sorted: &[usize]) -> bool {
         let unit = |at: usize| &self.laid.units[at];
-        let Some(&first) = sorted.first() else { return false };
+        let Some(&first) = sorted.first() else {
+            return false;
+        };
         let statement = &self.laid.statements[self.laid.places[first].statement];
-        let near = statement.start.max(first.saturating_sub(WINDOW))..statement.end.min(first + WINDOW);
+        let near =
+            statement.start.max(first.saturating_sub(WINDOW))..statement.end.min(first + WINDOW);
         // "Yellow spots on my tomato leaves"
-        if near.clone().any(|at| unit(at).is(WordClass::Foreign) && !sorted.contains(&at)) {
+        if near
+            .clone()
+            .any(|at| unit(at).is(WordClass::Foreign) && !sorted.contains(&at))
+        {
             return false;
         }
         // "Blue-green fuzz" is not green fuzz, "day 12" is no day.
-        let reading = matches!(self.lexicon.entries[self.phrase.entry].target, Target::Reading(_));
-        if reading && sorted.windows(2).any(|pair| (pair[0] + 1..pair[1]).any(|at| unit(at).digits)) {
+        let reading = matches!(
+            self.lexicon.entries[self.phrase.entry].target,
+            Target::Reading(_)
+        );
+        if reading
+            && sorted
+                .windows(2)
+                .any(|pair| (pair[0] + 1..pair[1]).any(|at| unit(at).digits))
+        {
             return false;
         }
-        let cut = !reading && sorted.iter().any(|&at| {
-            let before = at.checked_sub(1).filter(|before| !sorted.contains(before));
-            let behind = Some(at + 1).filter(|behind| *behind < self.laid.units.len() && !sorted.contains(behind));
-            let compound = |one: usize, other: usize| {
-                unit(other).gap == Gap::Hyphen && unit(one).is(WordClass::Quality) && unit(other).is(WordClass::Quality)
-            };
-            let counted = !unit(at).has_content() && !unit(at).digits;
-            before.is_some_and(|before| compound(before, at) || counted && unit(before).digits)
-                || behind.is_some_and(|behind| compound(at, behind) || counted && unit(behind).digits)
-        });
+        let cut = !reading
+            && sorted.iter().any(|&at| {
+                let before = at.checked_sub(1).filter(|before| !sorted.contains(before));
+                let behind = Some(at + 1)
+                    .filter(|behind| *behind < self.laid.units.len() && !sorted.contains(behind));
+                let compound = |one: usize, other: usize| {
+                    unit(other).gap == Gap::Hyphen
+                        && unit(one).is(WordClass::Quality)
+                        && unit(other).is(WordClass::Quality)
+                };
+                let counted = !unit(at).has_content() && !unit(at).digits;
+                before.is_some_and(|before| compound(before, at) || counted && unit(before).digits)
+                    || behind.is_some_and(|behind| {
+                        compound(at, behind) || counted && unit(behind).digits
+                    })
+            });
         if cut {
             return false;
         }
-        let simile = |range: std::ops::Range<usize>| range.clone().any(|at| unit(at).is(WordClass::Simile) && !sorted.contains(&at));
+        let simile = |range: std::ops::Range<usize>| {
+            range
+                .clone()
+                .any(|at| unit(at).is(WordClass::Simile) && !sorted.contains(&at))
+        };
         if sorted.len() > 1 {
             // "Fuzz, like what grows on bread" tells of no bread.
             return !simile(first..sorted[sorted.len() - 1]);
         }
         // A single word is soon something else: likened ("like soot"), or a doubtful spelling.
         let likened = simile(statement.start.max(first.saturating_sub(3))..first);
-        let short = unit(first).word.corrected.as_ref().is_some_and(|(fault, word)| {
-            *fault == Fault::Misspelt && word.chars().count() < LEAST_LETTERS_ALONE
-        });
+        let short = unit(first)
+            .word
+            .corrected
+            .as_ref()
+            .is_some_and(|(fault, word)| {
+                *fault == Fault::Misspelt && word.chars().count() < LEAST_LETTERS_ALONE
+            });
         !likened && !short
     }
 
@@ -277,13 +354,19 @@ impl Finder<'_> {
                     || unit.is(WordClass::Ordering)
                     || unit.is(WordClass::Universal) && unit.is(WordClass::Determiner)
             });
-            let (one, other) = (self.laid.places[pair[0]].part, self.laid.places[pair[1]].part);
+            let (one, other) = (
+                self.laid.places[pair[0]].part,
+                self.laid.places[pair[1]].part,
+            );
             !thing && (one == other || !self.has_thing(one) || !self.has_thing(other))
         })
     }
 
     fn has_thing(&self, part: usize) -> bool {
-        self.laid.parts[part].1.clone().any(|at| self.laid.units[at].is(WordClass::Thing))
+        self.laid.parts[part]
+            .1
+            .clone()
+            .any(|at| self.laid.units[at].is(WordClass::Thing))
     }
 
     /// Each quality belongs to a thing that the phrase names; or, where it names none, that its entry speaks of.
@@ -293,15 +376,21 @@ impl Finder<'_> {
         if matches!(entry.target, Target::Species(_)) {
             return true;
         }
-        let names_thing = sorted.iter().any(|&at| self.laid.units[at].is(WordClass::Thing));
+        let names_thing = sorted
+            .iter()
+            .any(|&at| self.laid.units[at].is(WordClass::Thing));
         sorted.iter().all(|&at| {
             let owners = &self.laid.owners[at];
             if owners.is_empty() {
                 // Without a thing of its own it may stand in the same part only.
                 let part = self.laid.places[at].part;
-                return !names_thing || sorted.iter().any(|&other| {
-                    self.laid.units[other].is(WordClass::Thing) && self.laid.places[other].part == part
-                }) || !self.laid.units[at].is(WordClass::Quality) || self.laid.units[at].is(WordClass::Thing);
+                return !names_thing
+                    || sorted.iter().any(|&other| {
+                        self.laid.units[other].is(WordClass::Thing)
+                            && self.laid.places[other].part == part
+                    })
+                    || !self.laid.units[at].is(WordClass::Quality)
+                    || self.laid.units[at].is(WordClass::Thing);
             }
             if names_thing {
                 return owners.iter().any(|owner| {
@@ -313,7 +402,8 @@ impl Finder<'_> {
                     return true;
                 }
                 let word = &self.laid.units[owner].word;
-                entry.things.contains(&word.concept) || word.kin.is_some_and(|kin| entry.kin.contains(&kin))
+                entry.things.contains(&word.concept)
+                    || word.kin.is_some_and(|kin| entry.kin.contains(&kin))
             })
         })
     }
@@ -341,21 +431,37 @@ impl Finder<'_> {
         }
         if let Some(own) = own {
             // The phrase denies something itself: the text must deny the same word in the same way.
-            let first = units.iter().zip(&self.phrase.words).find(|(_, word)| word.denied != Denied::Plain);
+            let first = units
+                .iter()
+                .zip(&self.phrase.words)
+                .find(|(_, word)| word.denied != Denied::Plain);
             let (&at, _) = first?;
             let (denied, cue) = self.states[at].denied?;
             let first_of_content = (cue + 1..at).all(|at| !self.laid.units[at].has_content());
-            let alike = denied == own || denied != Denied::Never && own != Denied::Never && at > cue && first_of_content;
+            let alike = denied == own
+                || denied != Denied::Never && own != Denied::Never && at > cue && first_of_content;
             // "Nobody mists" is not "no mist".
             let somebody = self.laid.units[cue].is(WordClass::Thing) && !sorted.contains(&cue);
             if !alike || somebody || self.more_is_denied(sorted, cue) {
                 return None;
             }
-            let says = if open { Says::Open } else if mode > Mode::Told { Says::No(mode) } else { Says::Holds };
+            let says = if open {
+                Says::Open
+            } else if mode > Mode::Told {
+                Says::No(mode)
+            } else {
+                Says::Holds
+            };
             return Some((says, Some(cue)));
         }
         let Some((_, cue)) = found else {
-            let says = if open { Says::Open } else if mode > Mode::Told { Says::No(mode) } else { Says::Holds };
+            let says = if open {
+                Says::Open
+            } else if mode > Mode::Told {
+                Says::No(mode)
+            } else {
+                Says::Holds
+            };
             return Some((says, None));
         };
         let says = if mode > Mode::Told {
@@ -375,9 +481,22 @@ impl Finder<'_> {
         let part = self.laid.parts[self.laid.places[*only].part].1.clone();
         let by_cue = |at: &usize| self.states[*at].denied.is_some_and(|(_, by)| by == cue);
         let until = (*only + 1..part.end)
-            .find(|&at| self.laid.units[at].word.classes.any(&[WordClass::Preposition, WordClass::Ordering]))
+            .find(|&at| {
+                self.laid.units[at]
+                    .word
+                    .classes
+                    .any(&[WordClass::Preposition, WordClass::Ordering])
+            })
             .unwrap_or(part.end);
-        let more = (part.start.max(cue + 1)..until).filter(by_cue).any(|at| at != *only && self.laid.units[at].has_content());
+        // "Cracked caps? No." denies all before it.
+        let from = if cue < *only {
+            part.start.max(cue + 1)
+        } else {
+            part.start
+        };
+        let more = (from..until)
+            .filter(by_cue)
+            .any(|at| at != *only && self.laid.units[at].has_content());
         unit.is(WordClass::Pronoun) || unit.is(WordClass::Thing) && more
     }
 
@@ -392,13 +511,18 @@ impl Finder<'_> {
                 && self.laid.units[at].is(WordClass::Universal)
                 && self.states[at].denied.is_some_and(|(_, by)| by == cue)
         });
-        let question = matches!(self.lexicon.entries[self.phrase.entry].target, Target::Question(_));
+        let question = matches!(
+            self.lexicon.entries[self.phrase.entry].target,
+            Target::Question(_)
+        );
         let part = self.laid.parts[self.laid.places[last].part].1.clone();
         let more = part.clone().any(|at| {
             let unit = &self.laid.units[at];
             let denied = self.states[at].denied.is_some_and(|(_, by)| by == cue) && at != cue;
             let other = denied && unit.has_content() && !sorted.contains(&at);
-            let of_ours = self.laid.owners[at].iter().any(|owner| sorted.contains(owner));
+            let of_ours = self.laid.owners[at]
+                .iter()
+                .any(|owner| sorted.contains(owner));
             other && (question || of_ours)
         });
         universal || more

@@ -24,7 +24,8 @@ mod vocabulary;
 use rustc_hash::FxHashMap;
 
 pub use crate::describe::told::{
-    Because, Contradiction, Correction, Cue, Description, Fault, Piece, Told, Topic, Understood, Why,
+    Because, Contradiction, Correction, Cue, Description, Fault, Piece, Told, Topic, Understood,
+    Why,
 };
 
 use crate::describe::lexicon::Lexicon;
@@ -45,7 +46,7 @@ impl<'k> Reader<'k> {
         Self { base, lexicon }
     }
 
-    /// Reads a text.
+    /// Reads a text. A base that says nothing of the language understands nothing.
     pub fn read(&self, text: &str) -> Description {
         let (tokens, question) = token::tokens(text);
         let vocabulary = &self.lexicon.vocabulary;
@@ -64,6 +65,12 @@ impl<'k> Reader<'k> {
             },
             |value, ordinal| vocabulary.number(value, ordinal),
         );
+        // Who does not know what denies would take "no mould" for mould.
+        let units = if self.base.language.is_empty() {
+            unit::without_meaning(units)
+        } else {
+            units
+        };
         let laid = Laid::new(unit::without_other_tongues(units), question);
         gather::gather(self.base, &self.lexicon, text, &laid)
     }

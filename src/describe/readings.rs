@@ -2,12 +2,12 @@
 
 use crate::describe::amount::{Amount, amounts};
 use crate::describe::lexicon::{Lexicon, Phrase, Target};
-use crate::describe::vocabulary::Concept;
 use crate::describe::matching::{Match, Says};
 use crate::describe::scope::{Hedge, Mode, State};
 use crate::describe::sentence::Laid;
 use crate::describe::token::Gap;
 use crate::describe::told::Why;
+use crate::describe::vocabulary::Concept;
 use crate::engine::id::ReadingId;
 use crate::engine::knowledge::{KnowledgeBase, WordClass};
 use crate::engine::quantity::{Measured, Unit, parse_reading};
@@ -66,21 +66,37 @@ impl Numbers<'_> {
     /// "Third flush": a place in a row.
     fn ordinal(&self, name: &Match) -> Told {
         let first = name.units[0];
-        let span = self.laid.units[first].span.start..self.laid.units[name.units[name.units.len() - 1]].span.end;
+        let span = self.laid.units[first].span.start
+            ..self.laid.units[name.units[name.units.len() - 1]].span.end;
         let state = &self.states[first];
-        let after = first.checked_sub(1).is_some_and(|at| self.laid.units[at].is(WordClass::Ordering));
+        let after = first
+            .checked_sub(1)
+            .is_some_and(|at| self.laid.units[at].is(WordClass::Ordering));
         let part = self.laid.parts[self.laid.places[first].part].1.clone();
-        let after = after || part.clone().any(|at| self.laid.units[at].is(WordClass::Was));
+        let after = after
+            || part
+                .clone()
+                .any(|at| self.laid.units[at].is(WordClass::Was));
         let value = name.ordinal.unwrap_or_default();
         let outcome = match (name.says, self.reading_of(name)) {
             (Says::No(mode), _) => Err(why(mode)),
             _ if after => Err(Why::Past),
-            (Says::Holds, Some(id)) if state.hedged.is_none() => {
-                self.believable(id, Measured { value, tolerance: None })
-            }
+            (Says::Holds, Some(id)) if state.hedged.is_none() => self.believable(
+                id,
+                Measured {
+                    value,
+                    tolerance: None,
+                },
+            ),
             _ => Err(Why::Doubtful(Vec::new())),
         };
-        Told { units: name.units.clone(), span, outcome, phrase: Some(name.phrase), hedged: None }
+        Told {
+            units: name.units.clone(),
+            span,
+            outcome,
+            phrase: Some(name.phrase),
+            hedged: None,
+        }
     }
 
     fn one(&self, text: &str, amount: &Amount) -> Option<Told> {
@@ -102,7 +118,11 @@ impl Numbers<'_> {
         let place = self.placed(amount, id.as_ref());
         let outcome = match self.refused(text, amount, name, place.is_some()) {
             Some(why) => Err(why),
-            None => match place.or(id).or(counted).map_or_else(|| self.misnamed(amount), |id| Ok(Some(id))) {
+            None => match place
+                .or(id)
+                .or(counted)
+                .map_or_else(|| self.misnamed(amount), |id| Ok(Some(id)))
+            {
                 Err(why) => Err(why),
                 Ok(id) => match id.map_or_else(|| self.by_unit(amount), Ok) {
                     Ok(id) => self.value(amount, &id),
@@ -110,7 +130,10 @@ impl Numbers<'_> {
                 },
             },
         };
-        let hedged = units.iter().filter_map(|&at| self.states[at].hedged).max_by_key(|(kind, _)| *kind);
+        let hedged = units
+            .iter()
+            .filter_map(|&at| self.states[at].hedged)
+            .max_by_key(|(kind, _)| *kind);
         let outcome = match hedged {
             Some((Hedge::Unsure, _)) if outcome.is_ok() => Err(Why::Doubtful(Vec::new())),
             _ => outcome,
@@ -119,14 +142,28 @@ impl Numbers<'_> {
             units = amount.units.clone().collect();
             span = amount.span.clone();
         }
-        Some(Told { units, span, outcome, phrase: name.map(|name| name.phrase), hedged })
+        Some(Told {
+            units,
+            span,
+            outcome,
+            phrase: name.map(|name| name.phrase),
+            hedged,
+        })
     }
 
     /// Why a number is no reading, whatever it may be of.
-    fn refused(&self, text: &str, amount: &Amount, name: Option<&Match>, placed: bool) -> Option<Why> {
+    fn refused(
+        &self,
+        text: &str,
+        amount: &Amount,
+        name: Option<&Match>,
+        placed: bool,
+    ) -> Option<Why> {
         let state = &self.states[amount.units.start];
         // How long ago something was is told in the past.
-        let ago = state.mode == Mode::Past && name.is_some() && amount.kind.is_none_or(|kind| kind == Unit::Hour);
+        let ago = state.mode == Mode::Past
+            && name.is_some()
+            && amount.kind.is_none_or(|kind| kind == Unit::Hour);
         if state.mode > Mode::Told && !ago {
             return Some(why(state.mode));
         }
@@ -136,20 +173,38 @@ impl Numbers<'_> {
         if sign || self.beside(amount, WordClass::Bound, 2) {
             return Some(Why::Bound);
         }
-        let part = self.laid.parts[self.laid.places[amount.units.start].part].1.clone();
-        let statement = self.laid.statements[self.laid.places[amount.units.start].statement].clone();
-        let here = part.clone().any(|at| self.laid.units[at].is(WordClass::Preposition) && self.laid.units[at].is(WordClass::Light));
+        let part = self.laid.parts[self.laid.places[amount.units.start].part]
+            .1
+            .clone();
+        let statement =
+            self.laid.statements[self.laid.places[amount.units.start].statement].clone();
+        let here = part.clone().any(|at| {
+            self.laid.units[at].is(WordClass::Preposition)
+                && self.laid.units[at].is(WordClass::Light)
+        });
         let elsewhere = (if here { part } else { statement }).any(|at| {
-            self.laid.units[at].is(WordClass::Elsewhere) && name.is_none_or(|name| !name.units.contains(&at))
+            self.laid.units[at].is(WordClass::Elsewhere)
+                && name.is_none_or(|name| !name.units.contains(&at))
         });
         if elsewhere && !placed {
             return Some(Why::NumberWithoutName);
         }
         let aimed = self.beside(amount, WordClass::Aim, 3);
-        if aimed && name.is_none_or(|name| !name.units.iter().any(|&at| self.laid.units[at].is(WordClass::Aim))) {
+        if aimed
+            && name.is_none_or(|name| {
+                !name
+                    .units
+                    .iter()
+                    .any(|&at| self.laid.units[at].is(WordClass::Aim))
+            })
+        {
             return Some(Why::Supposed);
         }
-        let of_a_difference = name.is_some_and(|name| name.units.iter().any(|&at| self.laid.units[at].is(WordClass::Difference)));
+        let of_a_difference = name.is_some_and(|name| {
+            name.units
+                .iter()
+                .any(|&at| self.laid.units[at].is(WordClass::Difference))
+        });
         if !of_a_difference && self.beside(amount, WordClass::Difference, 1) {
             return Some(Why::NumberWithoutName);
         }
@@ -160,7 +215,10 @@ impl Numbers<'_> {
     fn beside(&self, amount: &Amount, class: WordClass, before: usize) -> bool {
         let statement = self.laid.places[amount.units.start].statement;
         let here = |at: usize| {
-            self.laid.places.get(at).is_some_and(|place| place.statement == statement)
+            self.laid
+                .places
+                .get(at)
+                .is_some_and(|place| place.statement == statement)
                 && self.laid.units[at].is(class)
         };
         let mut at = amount.units.start;
@@ -178,21 +236,31 @@ impl Numbers<'_> {
             }
         }
         let next = amount.units.end;
-        self.laid.units.get(next).is_some_and(|unit| unit.gap < Gap::Soft && !unit.is(WordClass::Preposition)) && here(next)
+        self.laid
+            .units
+            .get(next)
+            .is_some_and(|unit| unit.gap < Gap::Soft && !unit.is(WordClass::Preposition))
+            && here(next)
     }
 
     /// The name that stands nearest: in the same part rather than another, before the number rather than behind it.
     fn name_of(&self, amount: &Amount) -> Option<&Match> {
         let place = self.laid.places[amount.units.start];
-        let near = self.names.partition_point(|name| name.units[0] + 4 * FARTHEST < amount.units.start);
+        let near = self
+            .names
+            .partition_point(|name| name.units[0] + 4 * FARTHEST < amount.units.start);
         self.names[near..]
             .iter()
             .take_while(|name| name.units[0] <= amount.units.end + FARTHEST)
             .filter(|name| name.ordinal.is_none() && name.says != Says::Open)
             .filter(|name| self.laid.places[name.units[0]].statement == place.statement)
             .filter(|name| {
-                let reading = self.reading_of(name).and_then(|id| self.base.readings.get(id));
-                reading.is_some_and(|reading| amount.kind.is_none_or(|kind| reading.unit.kind() == kind))
+                let reading = self
+                    .reading_of(name)
+                    .and_then(|id| self.base.readings.get(id));
+                reading.is_some_and(|reading| {
+                    amount.kind.is_none_or(|kind| reading.unit.kind() == kind)
+                })
             })
             .filter_map(|name| {
                 let (first, last) = (name.units[0], name.units[name.units.len() - 1]);
@@ -203,7 +271,11 @@ impl Numbers<'_> {
                     amount.units.start.saturating_sub(last + 1)
                 };
                 let other = self.laid.places[first].part != place.part;
-                let crossed = self.number_between(first.min(amount.units.start), last.max(amount.units.end), amount);
+                let crossed = self.number_between(
+                    first.min(amount.units.start),
+                    last.max(amount.units.end),
+                    amount,
+                );
                 (distance <= FARTHEST && !crossed).then_some(((other, distance, behind), name))
             })
             .min_by_key(|(key, _)| *key)
@@ -225,7 +297,11 @@ impl Numbers<'_> {
                 && amount.units.start - last <= 2
         });
         let id = beside.and_then(|name| self.reading_of(name));
-        match id.filter(|id| amount.kind.is_some_and(|kind| self.base.readings[*id].unit.kind() != kind)) {
+        match id.filter(|id| {
+            amount
+                .kind
+                .is_some_and(|kind| self.base.readings[*id].unit.kind() != kind)
+        }) {
             Some(id) => Err(Why::WrongUnit(id.clone())),
             None => Ok(None),
         }
@@ -242,7 +318,10 @@ impl Numbers<'_> {
             phrase.ordinal == Some(0)
                 && phrase.words.len() == 2
                 && phrase.words[1].concept == before.concept()
-                && matches!(self.lexicon.entries[phrase.entry].target, Target::Reading(_))
+                && matches!(
+                    self.lexicon.entries[phrase.entry].target,
+                    Target::Reading(_)
+                )
         })?;
         match &self.lexicon.entries[phrase.entry].target {
             Target::Reading(id) => Some(id.clone()),
@@ -253,29 +332,52 @@ impl Numbers<'_> {
     /// The reading of another place: "620 ppm in the room". The words of its name are those of the reading it would
     /// otherwise be, and of the part the number stands in.
     fn placed(&self, amount: &Amount, named: Option<&ReadingId>) -> Option<ReadingId> {
-        let kind = amount.kind.or_else(|| named.map(|id| self.base.readings[id].unit.kind()))?;
+        let kind = amount
+            .kind
+            .or_else(|| named.map(|id| self.base.readings[id].unit.kind()))?;
         let usual = named.or_else(|| {
             let mut usual = self.base.readings.iter();
-            usual.find(|(_, one)| one.usual_for_unit && one.unit.kind() == kind).map(|(id, _)| id)
+            usual
+                .find(|(_, one)| one.usual_for_unit && one.unit.kind() == kind)
+                .map(|(id, _)| id)
         })?;
-        let part = self.laid.parts[self.laid.places[amount.units.start].part].1.clone();
+        let part = self.laid.parts[self.laid.places[amount.units.start].part]
+            .1
+            .clone();
         let mut aliases: Vec<Concept> = Vec::new();
         let mut longer: Vec<&Phrase> = Vec::new();
         for phrase in &self.lexicon.phrases {
-            let Target::Reading(id) = &self.lexicon.entries[phrase.entry].target else { continue };
+            let Target::Reading(id) = &self.lexicon.entries[phrase.entry].target else {
+                continue;
+            };
             if id == usual && phrase.words.len() == 1 {
                 aliases.push(phrase.words[0].concept);
-            } else if id != usual && phrase.ordinal.is_none() && self.base.readings[id].unit.kind() == kind {
+            } else if id != usual
+                && phrase.ordinal.is_none()
+                && self.base.readings[id].unit.kind() == kind
+            {
                 longer.push(phrase);
             }
         }
-        let here = |concept: Concept| part.clone().any(|at| self.laid.units[at].concept() == concept);
+        let here = |concept: Concept| {
+            part.clone()
+                .any(|at| self.laid.units[at].concept() == concept)
+        };
         let mut found: Option<usize> = None;
         for phrase in longer {
-            let alias = phrase.words.iter().any(|word| aliases.contains(&word.concept));
+            let alias = phrase
+                .words
+                .iter()
+                .any(|word| aliases.contains(&word.concept));
             let fits = alias
-                && phrase.words.iter().all(|word| aliases.contains(&word.concept) || here(word.concept))
-                && phrase.words.iter().any(|word| !aliases.contains(&word.concept));
+                && phrase
+                    .words
+                    .iter()
+                    .all(|word| aliases.contains(&word.concept) || here(word.concept))
+                && phrase
+                    .words
+                    .iter()
+                    .any(|word| !aliases.contains(&word.concept));
             match found {
                 _ if !fits => {}
                 None => found = Some(phrase.entry),
@@ -292,28 +394,44 @@ impl Numbers<'_> {
     /// The reading that numbers in this unit are usually of, where nothing speaks against it.
     fn by_unit(&self, amount: &Amount) -> Result<ReadingId, Why> {
         let kind = amount.kind.ok_or(Why::NumberWithoutName)?;
-        let mut usual = self.base.readings.iter().filter(|(_, reading)| {
-            reading.usual_for_unit && reading.unit.kind() == kind
-        });
+        let mut usual = self
+            .base
+            .readings
+            .iter()
+            .filter(|(_, reading)| reading.usual_for_unit && reading.unit.kind() == kind);
         let (Some((id, _)), None) = (usual.next(), usual.next()) else {
             return Err(Why::NumberWithoutName);
         };
         let place = self.laid.places[amount.units.start];
         let part = self.laid.parts[place.part].1.clone();
-        if self.laid.statements[place.statement].clone().any(|at| self.laid.units[at].is(WordClass::Aim)) {
+        if self.laid.statements[place.statement]
+            .clone()
+            .any(|at| self.laid.units[at].is(WordClass::Aim))
+        {
             return Err(Why::Supposed);
         }
-        let entry = self.lexicon.entries.iter().find(|entry| entry.target == Target::Reading(id.clone()));
+        let entry = self
+            .lexicon
+            .entries
+            .iter()
+            .find(|entry| entry.target == Target::Reading(id.clone()));
         let from = part.start.max(amount.units.start.saturating_sub(FARTHEST));
-        let nearest = (from..amount.units.start).rev().find(|&at| self.laid.units[at].is(WordClass::Thing));
+        let nearest = (from..amount.units.start)
+            .rev()
+            .find(|&at| self.laid.units[at].is(WordClass::Thing));
         let strange = nearest.is_some_and(|at| {
-            let known = entry.is_some_and(|entry| entry.things.contains(&self.laid.units[at].concept()));
+            let known =
+                entry.is_some_and(|entry| entry.things.contains(&self.laid.units[at].concept()));
             !known && !self.named[at]
         });
-        let next = self.laid.units.get(amount.units.end).filter(|unit| {
-            unit.gap <= Gap::Blank
+        let next = self
+            .laid
+            .units
+            .get(amount.units.end)
+            .filter(|unit| unit.gap <= Gap::Blank);
+        let of = next.is_some_and(|unit| {
+            unit.has_content() && !unit.is(WordClass::Thing) && !unit.is(WordClass::Break)
         });
-        let of = next.is_some_and(|unit| unit.has_content() && !unit.is(WordClass::Thing) && !unit.is(WordClass::Break));
         if strange || of {
             return Err(Why::NumberWithoutName);
         }
@@ -326,11 +444,17 @@ impl Numbers<'_> {
         };
         match parse_reading(&amount.text, reading.unit) {
             // "Humidity 0.9" may be a share of one.
-            Ok(measured) if amount.kind.is_none() && reading.unit == Unit::Percent && measured.value <= 1.0 => {
+            Ok(measured)
+                if amount.kind.is_none()
+                    && reading.unit == Unit::Percent
+                    && measured.value <= 1.0 =>
+            {
                 Err(Why::Doubtful(Vec::new()))
             }
             Ok(measured) => self.believable(id, measured),
-            Err(_) if amount.kind.is_some_and(|kind| kind != reading.unit.kind()) => Err(Why::WrongUnit(id.clone())),
+            Err(_) if amount.kind.is_some_and(|kind| kind != reading.unit.kind()) => {
+                Err(Why::WrongUnit(id.clone()))
+            }
             Err(_) => Err(Why::NumberWithoutName),
         }
     }
@@ -347,7 +471,11 @@ impl Numbers<'_> {
             Unit::Count => value.to_string(),
             unit => format!("{value} {unit}"),
         };
-        Err(Why::Impossible { reading: id.clone(), least: show(least), greatest: show(most) })
+        Err(Why::Impossible {
+            reading: id.clone(),
+            least: show(least),
+            greatest: show(most),
+        })
     }
 }
 

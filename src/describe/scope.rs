@@ -44,6 +44,9 @@ const PLAIN: State = State {
 /// The most words of content that a denial or hedge reaches; so work stays linear and no denial wanders off.
 const REACH: usize = 10;
 
+/// The same in words of any kind.
+const FARTHEST: usize = 40;
+
 /// The state of every word.
 pub(super) fn states(laid: &Laid) -> Vec<State> {
     let mut scope = Scope {
@@ -76,7 +79,9 @@ impl Scope<'_> {
     }
 
     fn content(&self, range: Range<usize>) -> usize {
-        range.filter(|&at| self.laid.units[at].has_content()).count()
+        range
+            .filter(|&at| self.laid.units[at].has_content())
+            .count()
     }
 
     fn has(&self, mut range: Range<usize>, class: WordClass) -> bool {
@@ -142,7 +147,7 @@ impl Scope<'_> {
         let mut begun = false;
         let mut open = false;
         let mut at = cue + 1;
-        while at < end {
+        while at < end.min(cue + FARTHEST) {
             let place = self.laid.places[at];
             let (joint, part) = &self.laid.parts[place.part];
             if at == part.start && begun {
@@ -155,7 +160,8 @@ impl Scope<'_> {
             if self.is(at, WordClass::Denial) || self.is(at, WordClass::Never) {
                 // A second one: in the same part they may cancel, "no smell, no slime" is a list.
                 let same_part = place.part == self.laid.places[cue].part;
-                let joined = at > part.start && self.is(at - 1, WordClass::Or) || self.is(at, WordClass::Or);
+                let joined =
+                    at > part.start && self.is(at - 1, WordClass::Or) || self.is(at, WordClass::Or);
                 if same_part && reached > 0 || !same_part || joined {
                     return;
                 }
@@ -190,13 +196,16 @@ impl Scope<'_> {
 
     /// Whether a denial is one of a thing ("no", "without") and not of a verb: the latter are forms of "are not".
     fn noun_denial(&self, cue: usize) -> bool {
-        !self.is(cue, WordClass::Copula) && !self.is(cue, WordClass::Never) && !self.is(cue, WordClass::Or)
+        !self.is(cue, WordClass::Copula)
+            && !self.is(cue, WordClass::Never)
+            && !self.is(cue, WordClass::Or)
     }
 
     /// Whether a denial goes on over the beginning of this part.
     fn goes_on(&self, joint: Joint, part: usize, end: usize) -> GoesOn {
         let range = self.laid.parts[part].1.clone();
-        let sentence = self.has(range.clone(), WordClass::Copula) && self.has(range.clone(), WordClass::Thing);
+        let sentence =
+            self.has(range.clone(), WordClass::Copula) && self.has(range.clone(), WordClass::Thing);
         let own = sentence || self.has(range.clone(), WordClass::Pronoun);
         match joint {
             Joint::Or if !own => GoesOn::Yes,
@@ -227,8 +236,13 @@ impl Scope<'_> {
 
     /// A single word behind "and" or a comma may belong to the list that is denied, or stand against it.
     fn bare(&self, range: Range<usize>) -> GoesOn {
-        let denied = self.has(range.clone(), WordClass::Denial) || self.has(range.clone(), WordClass::Never);
-        if !denied && self.content(range) <= 1 { GoesOn::Perhaps } else { GoesOn::No }
+        let denied =
+            self.has(range.clone(), WordClass::Denial) || self.has(range.clone(), WordClass::Never);
+        if !denied && self.content(range) <= 1 {
+            GoesOn::Perhaps
+        } else {
+            GoesOn::No
+        }
     }
 
     fn hedges(&mut self, statement: usize) {
@@ -243,7 +257,9 @@ impl Scope<'_> {
             };
             let place = self.laid.places[cue];
             let part = self.laid.parts[place.part].1.clone();
-            let alone = part.clone().all(|at| at == cue || !self.laid.units[at].has_content());
+            let alone = part
+                .clone()
+                .all(|at| at == cue || !self.laid.units[at].has_content());
             if alone && place.part > 0 && self.laid.parts[place.part - 1].1.start >= range.start {
                 // "mould on the block, not sure"
                 for at in self.laid.parts[place.part - 1].1.clone() {
@@ -254,10 +270,11 @@ impl Scope<'_> {
                 self.hedge(at, kind, cue);
             }
             let mut reached = 0;
-            for at in part.end..range.end {
+            for at in part.end..range.end.min(cue + FARTHEST) {
                 let (joint, next) = &self.laid.parts[self.laid.places[at].part];
                 let thing = self.has(next.clone(), WordClass::Thing);
-                let own = thing && (*joint == Joint::Comma || self.has(next.clone(), WordClass::Copula));
+                let own =
+                    thing && (*joint == Joint::Comma || self.has(next.clone(), WordClass::Copula));
                 if at == next.start && own || reached == REACH {
                     break;
                 }
@@ -277,15 +294,15 @@ impl Scope<'_> {
     fn past(&mut self, statement: usize) {
         let range = self.laid.statements[statement].clone();
         let was = self.has(range.clone(), WordClass::Was);
-        let cue = range.clone().find(|&at| {
-            self.is(at, WordClass::Past) || was && self.is(at, WordClass::PastBeside)
-        });
+        let cue = range
+            .clone()
+            .find(|&at| self.is(at, WordClass::Past) || was && self.is(at, WordClass::PastBeside));
         let now = range.clone().find(|&at| self.is(at, WordClass::Now));
         // "was wet, now dry": the verb alone is enough where another time stands against it.
         let first_was = range.clone().find(|&at| self.is(at, WordClass::Was));
-        let against = now.zip(first_was).filter(|(now, was)| {
-            self.laid.places[*now].part > self.laid.places[*was].part
-        });
+        let against = now
+            .zip(first_was)
+            .filter(|(now, was)| self.laid.places[*now].part > self.laid.places[*was].part);
         let Some(cue) = cue.or(against.map(|(_, was)| was)) else {
             return;
         };
@@ -314,7 +331,8 @@ impl Scope<'_> {
                 .unwrap_or(if condition { cue } else { whole.start });
             for at in start..range.end {
                 let (joint, next) = &self.laid.parts[self.laid.places[at].part];
-                let own = self.has(next.clone(), WordClass::Thing) || self.has(next.clone(), WordClass::Pronoun)
+                let own = self.has(next.clone(), WordClass::Thing)
+                    || self.has(next.clone(), WordClass::Pronoun)
                     || next.clone().any(|at| self.laid.units[at].digits);
                 if !condition && at == next.start && at > cue && *joint == Joint::Comma && own {
                     break;

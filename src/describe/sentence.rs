@@ -73,7 +73,10 @@ impl Laid {
 
     fn place(&mut self, at: usize) {
         let unit = &self.units[at];
-        let long = self.sentences.last().is_some_and(|(last, _)| last.len() >= LONGEST_SENTENCE);
+        let long = self
+            .sentences
+            .last()
+            .is_some_and(|(last, _)| last.len() >= LONGEST_SENTENCE);
         let sentence = at == 0 || unit.gap == Gap::Hard || long;
         if sentence {
             if let Some(last) = self.sentences.last_mut() {
@@ -96,7 +99,11 @@ impl Laid {
             None
         };
         if statement || joint.is_some() {
-            let joint = if statement { Joint::Start } else { joint.unwrap_or(Joint::Start) };
+            let joint = if statement {
+                Joint::Start
+            } else {
+                joint.unwrap_or(Joint::Start)
+            };
             self.parts.push((joint, at..at));
         }
         if let Some(last) = self.sentences.last_mut() {
@@ -121,7 +128,8 @@ impl Laid {
         let mut before: Option<usize> = None;
         for number in 0..self.statements.len() {
             let range = self.statements[number].clone();
-            let things = range.clone().any(|at| self.units[at].is(WordClass::Thing));
+            let first = self.parts[self.places[range.start].part].1.clone();
+            let things = first.clone().any(|at| self.units[at].is(WordClass::Thing));
             if let Some(before) = before
                 && !things
                 && self.units[range.start].is(WordClass::Break)
@@ -136,7 +144,10 @@ impl Laid {
                     part = self.places[at].part;
                     named = false;
                 }
-                if self.units[at].is(WordClass::Pronoun) && !named && !self.units[at].is(WordClass::Thing) {
+                if self.units[at].is(WordClass::Pronoun)
+                    && !named
+                    && !self.units[at].is(WordClass::Thing)
+                {
                     let several = self.units[at].is(WordClass::Plural);
                     let agrees = |thing: &usize| self.units[*thing].word.plural == several;
                     if let Some(thing) = subject.filter(agrees).or(before.filter(agrees)) {
@@ -183,7 +194,11 @@ impl Laid {
             // "caps dry stems wet", "caps are dry stems are wet": what follows has a quality of its own behind it.
             // "Little pits in the caps": what is little is the pits, whatever they are.
             Some(after) if !self.units[after].is(WordClass::Thing) => {
-                if before.is_empty() { vec![after] } else { before }
+                if before.is_empty() {
+                    vec![after]
+                } else {
+                    before
+                }
             }
             Some(after) if !before.is_empty() && self.begins_anew(after, part.end) => before,
             Some(after) => vec![after],
@@ -208,9 +223,14 @@ impl Laid {
                     ]);
             if !leads_on {
                 // Only right behind qualities: "little pits", not "musty like a cellar".
-                let names = (at + 1..next).all(|between| self.units[between].is(WordClass::Quality))
+                let names = (at + 1..next)
+                    .all(|between| self.units[between].is(WordClass::Quality))
                     && unit.has_content()
-                    && !unit.word.classes.any(&[WordClass::Copula, WordClass::Preposition, WordClass::Denial])
+                    && !unit.word.classes.any(&[
+                        WordClass::Copula,
+                        WordClass::Preposition,
+                        WordClass::Denial,
+                    ])
                     && !unit.digits;
                 return names.then_some(next);
             }
@@ -268,7 +288,8 @@ impl Laid {
             .iter()
             .find(|unit| !unit.is(WordClass::Filler) || unit.is(WordClass::Copula))
             .is_some_and(|unit| {
-                unit.is(WordClass::Copula) || unit.is(WordClass::Quality) && !unit.is(WordClass::Thing)
+                unit.is(WordClass::Copula)
+                    || unit.is(WordClass::Quality) && !unit.is(WordClass::Thing)
             })
     }
 
@@ -280,7 +301,9 @@ impl Laid {
             let last = self.places[statement.end - 1].part;
             let things = |part: usize| -> Vec<usize> {
                 let range = self.parts[part].1.clone();
-                let mut things: Vec<usize> = range.filter(|&at| self.units[at].is(WordClass::Thing)).collect();
+                let mut things: Vec<usize> = range
+                    .filter(|&at| self.units[at].is(WordClass::Thing))
+                    .collect();
                 things.truncate(MOST_OWNERS);
                 things
             };
@@ -290,8 +313,15 @@ impl Laid {
                 // "Golden oysters came out spindly": what else is named there may be what is meant.
                 let other = self.parts[part].1.clone().any(|at| {
                     let unit = &self.units[at];
-                    unit.has_content() && !unit.is(WordClass::Quality) && !unit.digits
-                        && !unit.word.classes.any(&[WordClass::Denial, WordClass::Never, WordClass::Unsure, WordClass::Probably])
+                    unit.has_content()
+                        && !unit.is(WordClass::Quality)
+                        && !unit.digits
+                        && !unit.word.classes.any(&[
+                            WordClass::Denial,
+                            WordClass::Never,
+                            WordClass::Unsure,
+                            WordClass::Probably,
+                        ])
                 });
                 if !own.is_empty() {
                     before = own;
@@ -301,10 +331,13 @@ impl Laid {
                     continue;
                 }
                 let lent = if before.is_empty() {
-                    (part + 1..=last.min(part + FARTHEST)).map(things).find(|things| !things.is_empty()).map(|mut things| {
-                        things.truncate(1);
-                        things
-                    })
+                    (part + 1..=last.min(part + FARTHEST))
+                        .map(things)
+                        .find(|things| !things.is_empty())
+                        .map(|mut things| {
+                            things.truncate(1);
+                            things
+                        })
                 } else {
                     Some(before.clone())
                 };

@@ -103,14 +103,21 @@ pub(super) fn tokens(text: &str) -> (Vec<Token>, bool) {
 /// Bytes of an address or of the mark of a page that begins here; the words in them tell nothing.
 fn no_words(rest: &str, before: Option<char>) -> Option<usize> {
     let starts = before.is_none_or(|before| !before.is_alphanumeric());
-    if starts && ["http://", "https://", "www."].iter().any(|head| rest.starts_with(head)) {
+    if starts
+        && ["http://", "https://", "www."]
+            .iter()
+            .any(|head| rest.starts_with(head))
+    {
         return Some(rest.find(char::is_whitespace).unwrap_or(rest.len()));
     }
     let inside = rest.strip_prefix('<')?;
     if !inside.starts_with(|c: char| c.is_ascii_alphabetic() || matches!(c, '/' | '!')) {
         return None;
     }
-    let end = inside.bytes().take(LONGEST_MARK).position(|byte| byte == b'>')?;
+    let end = inside
+        .bytes()
+        .take(LONGEST_MARK)
+        .position(|byte| byte == b'>')?;
     Some(end + 2)
 }
 

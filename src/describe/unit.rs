@@ -78,7 +78,9 @@ pub(super) fn units(
             let mut word = look_up("");
             let ordinal = tokens.get(at + 1).is_some_and(|next| {
                 next.gap == Gap::Hyphen
-                    && look_up(&small(text, &next.span)).classes.has(WordClass::OrdinalEnding)
+                    && look_up(&small(text, &next.span))
+                        .classes
+                        .has(WordClass::OrdinalEnding)
             });
             length += usize::from(ordinal);
             word.number = Some((value, ordinal));
@@ -120,6 +122,14 @@ pub(super) fn units(
     found
 }
 
+/// Forgets what all words mean.
+pub(super) fn without_meaning(mut units: Vec<Unit>) -> Vec<Unit> {
+    for unit in &mut units {
+        unit.word = Word::unknown();
+    }
+    units
+}
+
 /// Words from which a sentence is asked whether it is of this language at all.
 const LEAST_WORDS: usize = 4;
 
@@ -128,7 +138,9 @@ const LEAST_WORDS: usize = 4;
 pub(super) fn without_other_tongues(mut units: Vec<Unit>) -> Vec<Unit> {
     let mut start = 0;
     while start < units.len() {
-        let length = units[start + 1..].iter().position(|unit| unit.gap == Gap::Hard);
+        let length = units[start + 1..]
+            .iter()
+            .position(|unit| unit.gap == Gap::Hard);
         let end = length.map_or(units.len(), |length| start + 1 + length);
         let words = units[start..end].iter().filter(|unit| !unit.digits);
         let strange = words.clone().filter(|unit| unit.word.is_unknown()).count();

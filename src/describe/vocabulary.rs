@@ -103,7 +103,7 @@ pub(super) struct Vocabulary {
     /// Phrases that count as one word.
     pub fused: Arc<Fused>,
     /// Known words by what is left of them when letters are dropped.
-    shortened: FxHashMap<String, Vec<u32>>,
+    shortened: FxHashMap<u64, Vec<u32>>,
     /// The words that `shortened` counts.
     correct: Vec<String>,
     not_misspelt: FxHashSet<String>,
@@ -142,13 +142,19 @@ impl Vocabulary {
         for row in &language.same {
             for word in row {
                 vocabulary.learn(word, &mut fused);
-                vocabulary.same.entry(word.clone()).or_insert_with(|| row[0].clone());
+                vocabulary
+                    .same
+                    .entry(word.clone())
+                    .or_insert_with(|| row[0].clone());
             }
             // Other forms of the same words, but where the bare stem is a word of another meaning ("lights").
             for word in row.iter().filter(|word| !word.contains(' ')) {
                 let stem = vocabulary.stem(word);
                 if row.contains(&stem) || !word.ends_with('s') && !listed.contains(stem.as_str()) {
-                    vocabulary.same.entry(stem).or_insert_with(|| row[0].clone());
+                    vocabulary
+                        .same
+                        .entry(stem)
+                        .or_insert_with(|| row[0].clone());
                 }
             }
         }
@@ -159,7 +165,11 @@ impl Vocabulary {
                     continue;
                 }
                 vocabulary.learn(word, &mut fused);
-                vocabulary.classes.entry(word.clone()).or_default().add(*class);
+                vocabulary
+                    .classes
+                    .entry(word.clone())
+                    .or_default()
+                    .add(*class);
                 let in_all_forms = [WordClass::Thing, WordClass::Quality, WordClass::Foreign];
                 if in_all_forms.contains(class) && !word.contains(' ') {
                     let stem = vocabulary.stem(word);
@@ -169,7 +179,9 @@ impl Vocabulary {
         }
         for (word, number) in &language.numbers {
             vocabulary.known.insert(word.clone());
-            vocabulary.numbers.insert(word.clone(), (number.value, number.ordinal));
+            vocabulary
+                .numbers
+                .insert(word.clone(), (number.value, number.ordinal));
         }
         for phrases in fused.values_mut() {
             phrases.sort_by(|(a, whole), (b, other)| (b.len(), whole).cmp(&(a.len(), other)));
@@ -194,7 +206,10 @@ impl Vocabulary {
         self.known.insert(first.clone());
         self.known.extend(rest.iter().cloned());
         if !rest.is_empty() {
-            fused.entry(first).or_default().push((rest, text.to_owned()));
+            fused
+                .entry(first)
+                .or_default()
+                .push((rest, text.to_owned()));
         }
     }
 
@@ -219,9 +234,17 @@ impl Vocabulary {
             .collect();
         words.sort();
         for (number, word) in words.iter().enumerate() {
-            let slips = if word.chars().count() >= TWO_SLIPS_FROM - 1 { 2 } else { 1 };
-            for short in shortenings(word, slips) {
-                self.shortened.entry(short).or_default().push(number as u32);
+            let letters: Vec<char> = word.chars().collect();
+            let slips = if letters.len() >= TWO_SLIPS_FROM - 1 {
+                2
+            } else {
+                1
+            };
+            for short in shortenings(&letters, slips) {
+                let words = self.shortened.entry(short).or_default();
+                if words.last() != Some(&(number as u32)) {
+                    words.push(number as u32);
+                }
             }
         }
         self.correct = words;
@@ -233,10 +256,16 @@ impl Vocabulary {
 
     /// A written word in British spelling, without the ending of possession.
     fn british(&self, word: &str) -> (String, bool) {
-        let bare = word.strip_suffix("'s").filter(|_| !self.known.contains(word)).unwrap_or(word);
+        let bare = word
+            .strip_suffix("'s")
+            .filter(|_| !self.known.contains(word))
+            .unwrap_or(word);
         for (american, british) in &self.american {
             if bare.contains(american.as_str()) && !bare.contains(british.as_str()) {
-                return (bare.replace(american.as_str(), british), bare.starts_with(american.as_str()));
+                return (
+                    bare.replace(american.as_str(), british),
+                    bare.starts_with(american.as_str()),
+                );
             }
         }
         (bare.to_owned(), false)
@@ -286,7 +315,10 @@ impl Vocabulary {
             let stem = self.stem(british);
             let meaning = self.same.get(british).or_else(|| self.same.get(&stem));
             let meaning = meaning.and_then(|one| self.classes.get(one));
-            classes = meaning.or_else(|| self.stem_classes.get(&stem)).copied().unwrap_or_default();
+            classes = meaning
+                .or_else(|| self.stem_classes.get(&stem))
+                .copied()
+                .unwrap_or_default();
         }
         Word {
             concept,
@@ -294,7 +326,10 @@ impl Vocabulary {
             form,
             kin: self.kin.get(&stem).copied(),
             classes,
-            plural: british.len() > 3 && british.ends_with('s') && self.stem(british).len() + 1 >= british.len() - 2 && self.stem(british) != british,
+            plural: british.len() > 3
+                && british.ends_with('s')
+                && self.stem(british).len() + 1 >= british.len() - 2
+                && self.stem(british) != british,
             number: self.numbers.get(british).copied(),
             corrected,
         }
@@ -305,7 +340,10 @@ impl Vocabulary {
         let (british, american) = self.british(written);
         let fault = american.then(|| (Fault::American, british.clone()));
         let found = self.find(&british);
-        if found[0] != UNKNOWN || self.known.contains(&british) || self.numbers.contains_key(&british) {
+        if found[0] != UNKNOWN
+            || self.known.contains(&british)
+            || self.numbers.contains_key(&british)
+        {
             return self.word(&british, found, fault);
         }
         if let Some(correct) = self.correction(&british) {
@@ -325,17 +363,21 @@ impl Vocabulary {
 
     /// The one known word that this one is a misspelling of.
     fn correction(&self, word: &str) -> Option<&str> {
-        let letters = word.chars().count();
-        if !(LEAST_LETTERS..=MOST_LETTERS).contains(&letters)
-            || !word.chars().all(char::is_alphabetic)
+        let letters: Vec<char> = word.chars().take(MOST_LETTERS + 1).collect();
+        if !(LEAST_LETTERS..=MOST_LETTERS).contains(&letters.len())
+            || !letters.iter().all(|c| c.is_alphabetic())
             || self.not_misspelt.contains(word)
         {
             return None;
         }
-        let most = if letters >= TWO_SLIPS_FROM { 2 } else { 1 };
+        let most = if letters.len() >= TWO_SLIPS_FROM {
+            2
+        } else {
+            1
+        };
         let mut best: Option<(usize, u32)> = None;
         let mut twice = false;
-        for short in shortenings(word, most) {
+        for short in shortenings(&letters, most) {
             for &number in self.shortened.get(&short).map_or(&[][..], Vec::as_slice) {
                 let candidate = &self.correct[number as usize];
                 // Hardly anybody gets the first letter wrong.
@@ -358,7 +400,8 @@ impl Vocabulary {
                 }
             }
         }
-        best.filter(|_| !twice).map(|(_, number)| self.correct[number as usize].as_str())
+        best.filter(|_| !twice)
+            .map(|(_, number)| self.correct[number as usize].as_str())
     }
 }
 
@@ -367,24 +410,32 @@ fn number_key(value: f64, ordinal: bool) -> String {
     format!("#{value}{}", if ordinal { "." } else { "" })
 }
 
-/// A word with up to so many letters dropped, itself among them, each once.
-fn shortenings(word: &str, most: usize) -> Vec<String> {
-    let mut all = vec![word.to_owned()];
-    let mut from = 0;
-    for _ in 0..most {
-        let until = all.len();
-        for at in from..until {
-            let one = all[at].clone();
-            for (start, c) in one.char_indices() {
-                let mut short = String::with_capacity(one.len());
-                short.push_str(&one[..start]);
-                short.push_str(&one[start + c.len_utf8()..]);
-                all.push(short);
-            }
+/// What is left of a word with up to two letters dropped, the word itself among them, each as a number made of its
+/// letters. Words that are up to so many slips apart have one of these in common.
+///
+/// # Source
+/// FNV-1a, as in `knowledge::build`; the numbers only find candidates, whose distance is then worked out.
+fn shortenings(letters: &[char], most: usize) -> Vec<u64> {
+    let without = |drop: [usize; 2]| {
+        let left = letters
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| !drop.contains(at));
+        left.fold(14_695_981_039_346_656_037, |hash: u64, (_, c)| {
+            (hash ^ u64::from(*c)).wrapping_mul(1_099_511_628_211)
+        })
+    };
+    let none = letters.len();
+    let mut all = vec![without([none, none])];
+    for one in 0..letters.len() {
+        // Of equal letters in a row it does not matter which one is dropped.
+        if most == 0 || one > 0 && letters[one] == letters[one - 1] {
+            continue;
         }
-        from = until;
+        all.push(without([one, none]));
+        if most > 1 {
+            all.extend((one + 1..letters.len()).map(|other| without([one, other])));
+        }
     }
-    all.sort();
-    all.dedup();
     all
 }

@@ -15,6 +15,7 @@ mod chamber;
 mod cli;
 mod confusers;
 mod coverage;
+mod describe;
 mod docs;
 mod handbook;
 mod house;
