@@ -60,11 +60,53 @@ fn main() {
         ));
     }
     let cases = read_folder(Path::new(CASES), 0).unwrap_or_else(|error| stop(&error.to_string()));
+    println!(
+        "cargo::rustc-env=BLOCKSIDE_KNOWLEDGE={}",
+        edition(&built.base)
+    );
     write("base.postcard", &postcard::to_stdvec(&built.base));
     let lean = built.base.for_diagnosis();
     write("lean.postcard", &postcard::to_stdvec(&lean));
     write("files.postcard", &names_and_texts(&files));
     write("cases.postcard", &names_and_texts(&cases));
+}
+
+/// The date of the knowledge, from the manifest, and how much of it there is.
+fn edition(base: &engine::knowledge::KnowledgeBase) -> String {
+    println!("cargo::rerun-if-changed=Cargo.toml");
+    let manifest =
+        fs::read_to_string("Cargo.toml").unwrap_or_else(|error| stop(&error.to_string()));
+    let manifest: toml::Table = manifest
+        .parse()
+        .unwrap_or_else(|error: toml::de::Error| stop(&error.to_string()));
+    let date = manifest["package"]["metadata"]["knowledge"]["date"]
+        .as_str()
+        .unwrap_or_else(|| stop("the manifest gives the knowledge no date"));
+    let rules = base.rules.len()
+        + base
+            .causes
+            .values()
+            .map(|cause| cause.shows.len() + cause.raised_by.len() + cause.roots.len())
+            .sum::<usize>()
+        + base
+            .actions
+            .values()
+            .map(|one| one.rules.len())
+            .sum::<usize>()
+        + base
+            .cautions
+            .values()
+            .map(|one| one.rules.len())
+            .sum::<usize>();
+    format!(
+        "knowledge of {date}: {} species, {} signs, {} causes, {rules} rules, {} actions, {} cautions, {} sources",
+        base.species.len(),
+        base.signs.len(),
+        base.causes.len(),
+        base.actions.len(),
+        base.cautions.len(),
+        base.sources.len()
+    )
 }
 
 fn names_and_texts(files: &[SourceFile]) -> Result<Vec<u8>, postcard::Error> {

@@ -14,6 +14,7 @@ use crate::report::page::{LEAST_WIDTH, MOST_WIDTH};
 #[command(
     name = "blockside",
     version,
+    long_version = concat!(env!("CARGO_PKG_VERSION"), "\n", env!("BLOCKSIDE_KNOWLEDGE")),
     arg_required_else_help = true,
     subcommand_required = true,
     after_help = "Start with `blockside ask`, or `blockside diagnose --sign SIGN` if you know what you see.\n\
@@ -40,9 +41,9 @@ pub struct Common {
     /// Text to read, or JSON for other programs
     #[arg(long, global = true, value_enum, default_value_t = Format::Text)]
     pub format: Format,
-    /// Units for the numbers shown
-    #[arg(long, global = true, value_enum, default_value_t = Units::Metric)]
-    pub units: Units,
+    /// Units for the numbers shown; metric if neither this nor the settings say
+    #[arg(long, global = true, value_enum)]
+    pub units: Option<Units>,
     /// Plain ASCII letters, no colour
     #[arg(long, global = true)]
     pub plain: bool,
@@ -71,8 +72,9 @@ pub enum Format {
 pub enum Units {
     /// Degrees Celsius, litres, metres.
     Metric,
-    /// Degrees Fahrenheit, gallons, feet.
-    Imperial,
+    /// Degrees Fahrenheit, gallons, feet, as in the United States.
+    #[value(alias = "imperial")]
+    Us,
 }
 
 /// When to use colour.
@@ -114,6 +116,20 @@ pub enum Command {
         /// What to do with it.
         #[command(subcommand)]
         command: KnowledgeCommand,
+    },
+    /// Show the settings, where their file is and what can stand in it
+    Settings,
+    /// Print what a shell needs to complete commands and options
+    Completions {
+        /// Which shell
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page, or write the pages of all commands into a folder
+    Man {
+        /// The folder
+        #[arg(value_name = "DIR")]
+        folder: Option<PathBuf>,
     },
     /// Print the JSON Schema of what the program writes
     Schema {

@@ -1,12 +1,14 @@
 //! A case given as options, by itself or on top of a case file.
 
 use std::collections::HashSet;
+use std::path::Path;
 
 use crate::cli::args::Given;
 use crate::cli::chamber;
 use crate::cli::exit::Failure;
 use crate::cli::input;
 use crate::cli::session::Session;
+use crate::cli::settings::Settings;
 use crate::engine::id::{CauseId, SpeciesId, StageId};
 use crate::engine::knowledge::{KnowledgeBase, Reading};
 use crate::engine::observations::{Answer, Observations};
@@ -38,11 +40,61 @@ pub fn observations(
     if !faults.is_empty() {
         return Err(Failure::usage(listed(&faults)));
     }
-    // What was told of this occasion comes first; the profile fills in the rest.
-    if let Some(path) = given.profile.as_ref().or(named.as_ref()) {
+    // What was told of this occasion comes first; the profile fills in the rest, and the settings what is open then.
+    let usual = given.case.is_none().then_some(&session.settings);
+    let profile = given.profile.as_ref().or(named.as_ref());
+    if let Some(path) = profile.or(usual.and_then(|usual| usual.profile.as_ref())) {
         chamber::add(&mut told, path, base, session)?;
     }
+    if usual.is_some() {
+        fill_in(&mut told, base, session)?;
+    }
     Ok(told)
+}
+
+/// Puts the usual species where none was told.
+///
+/// # Errors
+/// Where the settings name a species that there is not.
+pub fn fill_in(
+    told: &mut Observations,
+    base: &KnowledgeBase,
+    session: &Session,
+) -> Result<(), Failure> {
+    if told.species.is_some() {
+        return Ok(());
+    }
+    if let Some(id) = usual_species(base, session)? {
+        told.species = Some(id);
+        told.usual_species = true;
+    }
+    Ok(())
+}
+
+/// The species that the settings name.
+///
+/// # Errors
+/// Where there is no such species.
+pub fn usual_species(
+    base: &KnowledgeBase,
+    session: &Session,
+) -> Result<Option<SpeciesId>, Failure> {
+    let Settings {
+        file,
+        species: word,
+        ..
+    } = &session.settings;
+    let Some(word) = word else {
+        return Ok(None);
+    };
+    // The settings name what is grown here, which knowledge of something else need not know.
+    if session.other_knowledge() && base.species_named(word).is_none() {
+        return Ok(None);
+    }
+    species(base, word).map(Some).map_err(|fault| {
+        let file = file.as_deref().unwrap_or(Path::new("")).display();
+        Failure::unable(format!("the settings in `{file}` cannot be used: {fault}"))
+    })
 }
 
 /// How many faults are told at once.

@@ -5,6 +5,7 @@ pub mod args;
 pub mod ask;
 pub mod chamber;
 pub mod diagnose;
+pub mod examples;
 pub mod exchange;
 pub mod exit;
 pub mod given;
@@ -13,15 +14,17 @@ pub mod home;
 pub mod input;
 pub mod knowledge;
 pub mod log;
+pub mod manual;
 pub mod score;
 pub mod sensor;
 pub mod session;
+pub mod settings;
 pub mod why;
 
 use std::ffi::OsString;
 use std::io::Write;
 
-use clap::Parser;
+use clap::{CommandFactory, FromArgMatches};
 
 use crate::cli::args::{Cli, Command};
 use crate::cli::exit::{Exit, Failure, Outcome};
@@ -33,7 +36,17 @@ use crate::report::sanitise;
 
 /// Carries out a command line.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
-    let cli = match Cli::try_parse_from(args) {
+    let args: Vec<OsString> = args.into_iter().collect();
+    let asks_for_help = |word: &OsString| ["-h", "--help", "help"].iter().any(|help| word == help);
+    let command = if args.iter().any(asks_for_help) {
+        manual::command()
+    } else {
+        Cli::command()
+    };
+    let parsed = command
+        .try_get_matches_from(args)
+        .and_then(|matches| Cli::from_arg_matches(&matches));
+    let cli = match parsed {
         Ok(cli) => cli,
         Err(error) => {
             // Nobody may be reading any more; that is no failure.
@@ -47,7 +60,15 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
             return Exit::Done;
         }
     };
-    let session = Session::new(&cli.common);
+    let session = match Session::new(&cli.common) {
+        Ok(session) => session,
+        Err(failure) => {
+            let text = format!("blockside: {}\n", sanitise::block(&failure.message));
+            // There is nowhere left to report a failure of standard error.
+            let _ = std::io::stderr().write_all(text.as_bytes());
+            return failure.exit;
+        }
+    };
     match carry_out(&cli.command, &session) {
         Ok(exit) => exit,
         Err(failure) => {
@@ -70,6 +91,9 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
         Command::Sensor(args) => sensor::run(args, session),
         Command::Log(args) => log::run(args, session),
         Command::Knowledge { command } => knowledge::run(command, session),
+        Command::Settings => manual::settings(session),
+        Command::Completions { shell } => manual::completions(*shell, session),
+        Command::Man { folder } => manual::pages(folder.as_deref(), session),
         Command::Schema { contract } => {
             let schema = json::schema(contract)
                 .ok_or_else(|| Failure::usage(format!("there is no schema called `{contract}`")))?;

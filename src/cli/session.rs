@@ -2,14 +2,16 @@
 
 use std::ffi::OsString;
 use std::io::{self, IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anstream::{AutoStream, ColorChoice};
+use clap::ValueEnum;
 use dialoguer::console::Term;
 use serde::Serialize;
 
 use crate::cli::args::{Colour, Common, Format, Units};
 use crate::cli::exit::Failure;
+use crate::cli::settings::{self, Settings};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::quantity::System;
 use crate::knowledge::build::{SourceFile, build};
@@ -41,11 +43,28 @@ pub struct Session {
     width_asked: Option<usize>,
     folders: Vec<PathBuf>,
     only: Option<PathBuf>,
+    /// What the grower said once for all commands.
+    pub settings: Settings,
 }
 
 impl Session {
     /// Takes the options of every command together with what the terminal and the environment say.
-    pub fn new(common: &Common) -> Self {
+    ///
+    /// # Errors
+    /// Where there are settings that cannot be read.
+    pub fn new(common: &Common) -> Result<Self, Failure> {
+        let settings = settings::read()?;
+        let units = match (common.units, &settings.units) {
+            (Some(units), _) => units,
+            (None, Some(word)) => Units::from_str(word, true).map_err(|_| {
+                Failure::unable(format!(
+                    "the settings in `{}` cannot be used: `units` is `metric` or `us`",
+                    settings.file.as_deref().unwrap_or(Path::new("")).display()
+                ))
+            })?,
+            (None, None) => Units::Metric,
+        };
+        let plain = common.plain || settings.plain;
         let colour = |auto: ColorChoice| match common.colour {
             Colour::Always => true,
             Colour::Never => false,
@@ -57,23 +76,24 @@ impl Session {
                 .filter(|_| io::stdout().is_terminal())
                 .map_or(USUAL_WIDTH, |(_, columns)| usize::from(columns))
         });
-        Self {
+        Ok(Self {
             format: common.format,
             look: Look {
                 width: width.clamp(LEAST_WIDTH, MOST_WIDTH),
-                colour: !common.plain && colour(AutoStream::choice(&io::stdout())),
-                plain: common.plain,
+                colour: !plain && colour(AutoStream::choice(&io::stdout())),
+                plain,
                 detail: common.detail,
             },
-            system: match common.units {
+            system: match units {
                 Units::Metric => System::Metric,
-                Units::Imperial => System::Imperial,
+                Units::Us => System::Imperial,
             },
-            errors_in_colour: !common.plain && colour(AutoStream::choice(&io::stderr())),
+            errors_in_colour: !plain && colour(AutoStream::choice(&io::stderr())),
             width_asked: common.width,
             folders: common.knowledge.clone(),
             only: common.knowledge_only.clone(),
-        }
+            settings,
+        })
     }
 
     /// The knowledge asked for; the built-in one without what no diagnosis reads. It lives until the process ends:
@@ -124,6 +144,11 @@ impl Session {
             files.extend(read_folder(folder, number + 1)?);
         }
         Ok(files)
+    }
+
+    /// Whether other knowledge than the built-in one stands in its place.
+    pub fn other_knowledge(&self) -> bool {
+        self.only.is_some()
     }
 
     /// The options that name the knowledge asked for, as they were given.

@@ -337,7 +337,7 @@ impl Gathering<'_> {
     /// Puts together what was told of one thing, and what gave no fact.
     fn finish(mut self) -> Description {
         let mut told = std::mem::take(&mut self.told);
-        told.sort_by(|a, b| (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end)));
+        told.sort_by_key(|one| (one.span.start, one.span.end));
         let mut topics: Vec<(Topic, Vec<Understood>)> = Vec::new();
         let mut places: FxHashMap<Topic, usize> = FxHashMap::default();
         for one in told {
@@ -359,7 +359,7 @@ impl Gathering<'_> {
         }
         description
             .understood
-            .sort_by(|a, b| (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end)));
+            .sort_by_key(|one| (one.span.start, one.span.end));
         description
             .contradictions
             .sort_by_key(|one| one.told[0].span.start);

@@ -408,45 +408,24 @@ fn phrase(
 
 #[cfg(test)]
 mod tests {
-    use super::Lexicon;
-    use std::collections::BTreeMap;
+    use crate::describe::lexicon::{Denied, Lexicon, Target};
+    use crate::knowledge::embedded;
 
     #[test]
-    fn show_phrases() {
-        let base = crate::knowledge::embedded::base();
+    fn a_phrase_keeps_what_it_denies_and_names_their_order() {
+        let base = embedded::base();
         let lexicon = Lexicon::new(&base);
-        let mut by_key: BTreeMap<Vec<(u32, u8)>, Vec<(String, String)>> = BTreeMap::new();
+        assert!(lexicon.phrases.len() > 2000, "{}", lexicon.phrases.len());
         for phrase in &lexicon.phrases {
-            let mut key: Vec<(u32, u8)> = phrase
-                .words
-                .iter()
-                .map(|word| {
-                    (
-                        if phrase.words.len() == 1 {
-                            word.alone
-                        } else {
-                            word.concept
-                        },
-                        word.denied as u8,
-                    )
-                })
-                .collect();
-            key.sort();
-            by_key.entry(key).or_default().push((
-                phrase.text.clone(),
-                format!("{:?}", lexicon.entries[phrase.entry].target),
-            ));
-            if phrase.words.len() == 1 && phrase.text.contains(' ') {
-                println!(
-                    "ONE {:?} {:?}",
-                    phrase.text, lexicon.entries[phrase.entry].target
-                );
-            }
+            assert!(!phrase.words.is_empty(), "{}", phrase.text);
+            let joined = phrase.words.iter().skip(1).all(|word| word.joined);
+            let name = matches!(lexicon.entries[phrase.entry].target, Target::Species(_));
+            assert!(!name || joined, "{}", phrase.text);
         }
-        for (_, list) in by_key {
-            if list.iter().any(|(_, target)| *target != list[0].1) {
-                println!("SHARED {list:?}");
-            }
-        }
+        let denying = lexicon
+            .phrases
+            .iter()
+            .filter(|phrase| phrase.words.iter().any(|word| word.denied != Denied::Plain));
+        assert!(denying.count() > 50);
     }
 }

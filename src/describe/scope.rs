@@ -162,7 +162,7 @@ impl Scope<'_> {
                 let same_part = place.part == self.laid.places[cue].part;
                 let joined =
                     at > part.start && self.is(at - 1, WordClass::Or) || self.is(at, WordClass::Or);
-                if same_part && reached > 0 || !same_part || joined {
+                if !same_part || reached > 0 || joined {
                     return;
                 }
                 open = true;

@@ -165,3 +165,52 @@ fn between(c: char, before: Option<char>, next: Option<char>, line_ended: &mut b
         _ => Gap::Blank,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::describe::token::{Gap, tokens};
+
+    fn words(text: &str) -> Vec<(&str, Gap)> {
+        let (found, _) = tokens(text);
+        found
+            .into_iter()
+            .map(|token| (&text[token.span], token.gap))
+            .collect()
+    }
+
+    #[test]
+    fn words_numbers_and_what_stands_between_them() {
+        assert_eq!(
+            words("It isn’t dry, co2 2.9k. Blue-green?"),
+            [
+                ("It", Gap::Hard),
+                ("isn’t", Gap::Blank),
+                ("dry", Gap::Blank),
+                ("co2", Gap::Soft),
+                ("2.9", Gap::Blank),
+                ("k", Gap::Hyphen),
+                ("Blue", Gap::Hard),
+                ("green", Gap::Hyphen),
+            ]
+        );
+        assert!(tokens("slimy?").1);
+        assert!(!tokens("slimy.").1);
+    }
+
+    #[test]
+    fn hidden_characters_split_a_word_and_addresses_are_none() {
+        assert_eq!(words("mou\u{200b}ld").len(), 2);
+        assert_eq!(words("see https://example.org/green-mould now").len(), 2);
+        assert_eq!(words("<b class=\"green\">spot</b>").len(), 1);
+        assert_eq!(words("CO2 < 600 and > 400").len(), 4);
+        assert!(words("\u{202e}\u{0}\u{7} ...").is_empty());
+    }
+
+    #[test]
+    fn a_new_line_ends_a_thought_where_a_list_or_capital_follows() {
+        assert_eq!(words("dry\nand")[1].1, Gap::Soft);
+        assert_eq!(words("dry\nCaps")[1].1, Gap::Hard);
+        assert_eq!(words("dry\n- caps")[1].1, Gap::Hard);
+        assert_eq!(words("dry\n\ncaps")[1].1, Gap::Hard);
+    }
+}

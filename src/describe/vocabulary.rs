@@ -439,3 +439,34 @@ fn shortenings(letters: &[char], most: usize) -> Vec<u64> {
     }
     all
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::describe::lexicon::Lexicon;
+    use crate::describe::told::Fault;
+    use crate::knowledge::embedded;
+
+    #[test]
+    fn words_are_known_in_other_forms_spellings_and_with_a_slip() {
+        let base = embedded::base();
+        let vocabulary = Lexicon::new(&base).vocabulary;
+        let meaning = |word: &str| vocabulary.look_up(word).concept;
+        for (one, other) in [
+            ("caps", "cap"),
+            ("mold", "mould"),
+            ("stalks", "stem"),
+            ("cracking", "cracked"),
+            ("crakced", "cracked"),
+            ("colonizing", "colonising"),
+        ] {
+            assert_eq!(meaning(one), meaning(other), "{one}");
+        }
+        assert_ne!(meaning("cap"), meaning("stem"));
+        let corrected = vocabulary.look_up("humidty").corrected;
+        assert_eq!(corrected, Some((Fault::Misspelt, "humidity".to_owned())));
+        // Short words and words far from all others are left as they are.
+        for word in ["cep", "quonked", "zzzzzzzzzzzz"] {
+            assert!(vocabulary.look_up(word).is_unknown(), "{word}");
+        }
+    }
+}

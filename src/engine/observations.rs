@@ -67,6 +67,8 @@ pub struct Observations {
     pub people: IndexMap<PersonId, bool>,
     /// Ids of what the profile of the chamber told of the above, not this occasion.
     pub from_profile: BTreeSet<String>,
+    /// Whether the species is the one that is usual here, and not one that was named on this occasion.
+    pub usual_species: bool,
 }
 
 impl Observations {

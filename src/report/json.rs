@@ -48,6 +48,8 @@ pub struct DiagnosisReport {
     pub species: Option<String>,
     /// The stage that was named.
     pub stage: Option<String>,
+    /// Whether that is the usual species of the settings, and not one that was named on this occasion.
+    pub usual_species: bool,
     /// Ids of what the profile of the chamber told rather than this occasion.
     pub told_by_profile: Vec<String>,
     /// Probability that something outside the book is at work.
@@ -305,6 +307,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         summary: verdict(told.base, from),
         species: told.observations.species.as_ref().map(ToString::to_string),
         stage: told.observations.stage.as_ref().map(ToString::to_string),
+        usual_species: told.observations.usual_species,
         told_by_profile: told.observations.from_profile.iter().cloned().collect(),
         nothing_fits: rounded(from.nothing_fits),
         nothing_wrong: rounded(from.nothing_wrong),

@@ -117,7 +117,12 @@ fn weighed_for(told: &Told<'_>) -> Option<String> {
     // The species that stands for "not named" is no species that anybody grows.
     let species = match &observations.species {
         Some(id) if base.default_species() != Some(id) => {
-            format!("Weighed for {}", name(id.as_str()))
+            let usual = if observations.usual_species {
+                " (as your settings say)"
+            } else {
+                ""
+            };
+            format!("Weighed for {}{usual}", name(id.as_str()))
         }
         _ => "No species was named, so general limits were used".to_owned(),
     };

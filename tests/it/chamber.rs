@@ -27,6 +27,8 @@ use serde_json::Value;
 
 use crate::world::{Ran, World};
 
+mod finer;
+
 fn fixture(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("fixtures/chambers")
@@ -462,11 +464,7 @@ fn screens_of_the_balance() {
             "crowded-tent",
             &["--width", "80", "--detail"],
         ),
-        (
-            "crowded-tent-imperial",
-            "crowded-tent",
-            &["--units", "imperial"],
-        ),
+        ("crowded-tent-imperial", "crowded-tent", &["--units", "us"]),
         (
             "hall-shelf-what-if",
             "hall-shelf",

@@ -553,7 +553,7 @@ fn screens_read_well_and_keep_to_their_width() {
             ],
         ),
         ("faults.csv", vec![]),
-        ("thermal.csv", vec!["--units", "imperial"]),
+        ("thermal.csv", vec!["--units", "us"]),
         ("wet-meter.csv", vec![]),
     ] {
         for (width, plain) in [("80", false), ("40", true)] {
