@@ -231,7 +231,10 @@ impl Finder<'_> {
                     .all(|at| self.laid.units[at].is(WordClass::Filler))
                     && self.laid.places[pair[0]].part == self.laid.places[pair[1]].part;
             }
-            content <= BETWEEN
+            // "The caps of my fruiting grey oysters are cracked": what belongs together may stand further apart.
+            let belong = self.laid.owners[pair[0]].contains(&pair[1])
+                || self.laid.owners[pair[1]].contains(&pair[0]);
+            content <= if belong { 3 * BETWEEN } else { BETWEEN }
         })
     }
 
@@ -336,7 +339,12 @@ impl Finder<'_> {
             .is_some_and(|(fault, word)| {
                 *fault == Fault::Misspelt && word.chars().count() < LEAST_LETTERS_ALONE
             });
-        !likened && !short
+        // What stands for something else says nothing by itself.
+        let stands_for = unit(first)
+            .word
+            .classes
+            .any(&[WordClass::Pronoun, WordClass::Break]);
+        !likened && !short && !stands_for
     }
 
     /// No thing between that the phrase does not name, unless a quality is known to belong over it; and nothing over the

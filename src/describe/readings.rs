@@ -406,7 +406,12 @@ impl Numbers<'_> {
         let part = self.laid.parts[place.part].1.clone();
         if self.laid.statements[place.statement]
             .clone()
-            .any(|at| self.laid.units[at].is(WordClass::Aim))
+            .any(|at| {
+                // "They should be pinning and it's 6 °C": what is wished elsewhere is not wished here.
+                let here = self.laid.places[at].part == place.part;
+                self.laid.units[at].is(WordClass::Aim)
+                    && (here || !self.laid.units[at].is(WordClass::Supposing))
+            })
         {
             return Err(Why::Supposed);
         }

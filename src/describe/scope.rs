@@ -306,7 +306,10 @@ impl Scope<'_> {
         let Some(cue) = cue.or(against.map(|(_, was)| was)) else {
             return;
         };
-        for at in range {
+        // "Brown spots, pale at first": what stands before is told, unless its verb is one of the past as well.
+        let part = &self.laid.parts[self.laid.places[cue].part].1;
+        let start = if was { range.start } else { part.start.max(range.start) };
+        for at in start..range.end {
             let part = self.laid.parts[self.laid.places[at].part].1.clone();
             if self.has(part, WordClass::Now) && !self.is(at, WordClass::Past) {
                 break;
@@ -334,7 +337,9 @@ impl Scope<'_> {
                 let own = self.has(next.clone(), WordClass::Thing)
                     || self.has(next.clone(), WordClass::Pronoun)
                     || next.clone().any(|at| self.laid.units[at].digits);
-                if !condition && at == next.start && at > cue && *joint == Joint::Comma && own {
+                let verb = self.has(next.clone(), WordClass::Copula) && self.has(next.clone(), WordClass::Pronoun);
+                let ends = own && *joint == Joint::Comma || verb && *joint == Joint::And;
+                if !condition && at == next.start && at > cue && ends {
                     break;
                 }
                 self.set_mode(at, Mode::Supposed, cue);

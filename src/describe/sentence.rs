@@ -259,7 +259,7 @@ impl Laid {
                 break;
             }
             if unit.is(WordClass::Preposition) {
-                if things.is_empty() {
+                if things.is_empty() && !copula {
                     // "caps on dry": the quality begins another thing.
                     return Vec::new();
                 }

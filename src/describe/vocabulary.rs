@@ -77,7 +77,7 @@ impl Word {
 /// Letters from which a word may be misspelt: shorter ones are too like each other.
 const LEAST_LETTERS: usize = 5;
 /// Letters from which a word may be misspelt twice.
-const TWO_SLIPS_FROM: usize = 8;
+const TWO_SLIPS_FROM: usize = 9;
 /// Letters up to which a word is looked at; no word of the trade is longer.
 const MOST_LETTERS: usize = 24;
 
@@ -319,6 +319,10 @@ impl Vocabulary {
                 .or_else(|| self.stem_classes.get(&stem))
                 .copied()
                 .unwrap_or_default();
+            // "Pins" are things, "pinning" is none.
+            if classes.has(WordClass::Thing) && !british.ends_with('s') && meaning.is_none() {
+                classes = Classes::default();
+            }
         }
         Word {
             concept,
