@@ -8,7 +8,7 @@ use crate::describe::token::{Gap, tokens};
 use crate::describe::unit::{Unit, units};
 use crate::describe::vocabulary::{Concept, Vocabulary};
 use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::{KnowledgeBase, WordClass};
+use crate::engine::knowledge::{Asking, KnowledgeBase, WordClass};
 
 /// What a phrase stands for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,6 +81,8 @@ pub(super) struct Phrase {
     pub light: bool,
     /// The place of a word that stands for any place in a row ("third flush").
     pub ordinal: Option<usize>,
+    /// Whether it counts where it is denied only: "no green anywhere" denies green spots, "green" alone says nothing.
+    pub denied_only: bool,
 }
 
 /// An entry of the knowledge, as far as words go.
@@ -106,6 +108,8 @@ pub(super) struct Lexicon {
 
 /// Letters of a word of which only the very form is taken where it stands for a whole phrase.
 const LONGEST_SHORT_WORD: usize = 5;
+/// Phrases from which a word is one of everybody's, such as "mushroom".
+const MANY_ENTRIES: usize = 40;
 /// The most words of a statement that is taken for a phrase; nobody writes longer ones just so.
 const MOST_WORDS_OF_STATEMENT: usize = 4;
 
@@ -190,13 +194,21 @@ impl Lexicon {
             .values()
             .flat_map(|question| question.signs.iter().map(|sign| Target::Sign(sign.clone())))
             .collect();
-        Self::gather(Vocabulary::new(base), texts, &options)
+        let names: Vec<(Target, String)> = base
+            .signs
+            .iter()
+            .filter_map(|(id, sign)| match &sign.asking {
+                Asking::Option { option, .. } => Some((Target::Sign(id.clone()), option.clone())),
+                Asking::Alone { .. } => None,
+            })
+            .collect();
+        Self::gather(Vocabulary::new(base), texts, (&options, &names))
     }
 
     fn gather(
         mut vocabulary: Vocabulary,
         texts: Vec<(Target, String, Vec<&str>, Vec<&str>)>,
-        options: &[Target],
+        (options, option_names): (&[Target], &[(Target, String)]),
     ) -> Self {
         let mut entries = Vec::with_capacity(texts.len());
         let mut phrases: Vec<Phrase> = Vec::new();
@@ -228,6 +240,17 @@ impl Lexicon {
                     phrases.push(phrase);
                 }
             }
+            // A quality that an option is called by.
+            let called = option_names.iter().filter(|(of, _)| *of == target);
+            for (_, text) in called {
+                let units = phrase_units(text, &mut vocabulary);
+                let quality = units.len() == 1 && units[0].is(WordClass::Quality);
+                let made = phrase(number, text, &units, (is_name, is_form, is_option));
+                phrases.extend(made.filter(|_| quality).map(|phrase| Phrase {
+                    denied_only: true,
+                    ..phrase
+                }));
+            }
             entries.push(Entry {
                 target,
                 name,
@@ -236,6 +259,7 @@ impl Lexicon {
             });
         }
         several_kinds(&entries, &mut phrases);
+        first_names(&entries, &mut phrases);
         vocabulary.finish();
         let mut often: FxHashMap<Concept, usize> = FxHashMap::default();
         for word in phrases.iter().flat_map(|phrase| &phrase.words) {
@@ -289,6 +313,37 @@ fn several_kinds(entries: &[Entry], phrases: &mut Vec<Phrase>) {
             }
         }
     }
+}
+
+/// A kind whose name begins with a word that nothing else is called by goes by that word alone: "beech" for beech
+/// mushrooms.
+fn first_names(entries: &[Entry], phrases: &mut Vec<Phrase>) {
+    let mut used: FxHashMap<Concept, Vec<usize>> = FxHashMap::default();
+    for phrase in phrases.iter() {
+        for word in &phrase.words {
+            used.entry(word.concept).or_default().push(phrase.entry);
+        }
+    }
+    let shorter: Vec<Phrase> = phrases
+        .iter()
+        .filter(|phrase| {
+            let entry = &entries[phrase.entry];
+            let name = matches!(entry.target, Target::Species(_)) && phrase.text == entry.name;
+            let [first, last] = phrase.words.as_slice() else {
+                return false;
+            };
+            let own = used[&first.concept]
+                .iter()
+                .all(|entry| *entry == phrase.entry);
+            let of_many = used[&last.concept].len() > MANY_ENTRIES;
+            name && own && of_many && !first.light && first.kin.is_none()
+        })
+        .map(|phrase| Phrase {
+            words: phrase.words[..1].to_vec(),
+            ..phrase.clone()
+        })
+        .collect();
+    phrases.extend(shorter);
 }
 
 fn phrase_units(text: &str, vocabulary: &mut Vocabulary) -> Vec<Unit> {
@@ -403,6 +458,7 @@ fn phrase(
         ordered,
         light,
         ordinal,
+        denied_only: false,
     })
 }
 

@@ -105,6 +105,9 @@ impl Finder<'_> {
             return None;
         }
         let (says, denied_by) = self.says(&units, &sorted)?;
+        if self.phrase.denied_only && says != Says::Not {
+            return None;
+        }
         let hedged = sorted
             .iter()
             .filter_map(|&at| self.states[at].hedged)
@@ -296,9 +299,11 @@ impl Finder<'_> {
             Target::Reading(_)
         );
         if reading
-            && sorted
-                .windows(2)
-                .any(|pair| (pair[0] + 1..pair[1]).any(|at| unit(at).digits))
+            && sorted.windows(2).any(|pair| {
+                // "Temperature 18 °C and the dew point" is no dew point temperature; "in fruiting for 8 days" is
+                // one name, as the days are those of the number.
+                (pair[0] + 1..pair[1]).any(|at| unit(at).digits && !sorted.contains(&(at + 1)))
+            })
         {
             return false;
         }
@@ -322,9 +327,14 @@ impl Finder<'_> {
             return false;
         }
         let simile = |range: std::ops::Range<usize>| {
-            range
-                .clone()
-                .any(|at| unit(at).is(WordClass::Simile) && !sorted.contains(&at))
+            range.clone().any(|at| {
+                unit(at).is(WordClass::Simile)
+                    && !sorted.contains(&at)
+                    // What it smells like is how it smells.
+                    && !at.checked_sub(1).is_some_and(|before| {
+                        unit(before).is(WordClass::Thing) && unit(before).is(WordClass::Copula)
+                    })
+            })
         };
         if sorted.len() > 1 {
             // "Fuzz, like what grows on bread" tells of no bread.
@@ -405,8 +415,12 @@ impl Finder<'_> {
                     sorted.contains(owner) || self.laid.units[*owner].is(WordClass::Generic)
                 });
             }
+            // "Wet every morning" may be said of anything.
+            let more = sorted
+                .iter()
+                .any(|&at| !self.laid.units[at].is(WordClass::Quality));
             owners.iter().any(|&owner| {
-                if sorted.contains(&owner) {
+                if more || sorted.contains(&owner) {
                     return true;
                 }
                 let word = &self.laid.units[owner].word;

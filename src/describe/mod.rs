@@ -46,9 +46,6 @@ impl<'k> Reader<'k> {
         Self { base, lexicon }
     }
 
-    /// TEMP
-    pub fn corrected(&self, word: &str) -> Option<String> { let w = self.lexicon.vocabulary.look_up(word); w.corrected.filter(|c| c.0 == Fault::Misspelt).map(|c| c.1) }
-
     /// Reads a text. A base that says nothing of the language understands nothing.
     pub fn read(&self, text: &str) -> Description {
         let (tokens, question) = token::tokens(text);

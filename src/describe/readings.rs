@@ -276,7 +276,10 @@ impl Numbers<'_> {
                     last.max(amount.units.end),
                     amount,
                 );
-                (distance <= FARTHEST && !crossed).then_some(((other, distance, behind), name))
+                // A number word alone ("three") is soon a count of something else.
+                let doubtful = amount.kind.is_none() && !amount.digits && (other || distance > 2);
+                (distance <= FARTHEST && !crossed && !doubtful)
+                    .then_some(((other, distance, behind), name))
             })
             .min_by_key(|(key, _)| *key)
             .map(|(_, name)| *name)
@@ -404,15 +407,12 @@ impl Numbers<'_> {
         };
         let place = self.laid.places[amount.units.start];
         let part = self.laid.parts[place.part].1.clone();
-        if self.laid.statements[place.statement]
-            .clone()
-            .any(|at| {
-                // "They should be pinning and it's 6 °C": what is wished elsewhere is not wished here.
-                let here = self.laid.places[at].part == place.part;
-                self.laid.units[at].is(WordClass::Aim)
-                    && (here || !self.laid.units[at].is(WordClass::Supposing))
-            })
-        {
+        if self.laid.statements[place.statement].clone().any(|at| {
+            // "They should be pinning and it's 6 °C": what is wished elsewhere is not wished here.
+            let here = self.laid.places[at].part == place.part;
+            self.laid.units[at].is(WordClass::Aim)
+                && (here || !self.laid.units[at].is(WordClass::Supposing))
+        }) {
             return Err(Why::Supposed);
         }
         let entry = self

@@ -308,7 +308,11 @@ impl Scope<'_> {
         };
         // "Brown spots, pale at first": what stands before is told, unless its verb is one of the past as well.
         let part = &self.laid.parts[self.laid.places[cue].part].1;
-        let start = if was { range.start } else { part.start.max(range.start) };
+        let start = if was {
+            range.start
+        } else {
+            part.start.max(range.start)
+        };
         for at in start..range.end {
             let part = self.laid.parts[self.laid.places[at].part].1.clone();
             if self.has(part, WordClass::Now) && !self.is(at, WordClass::Past) {
@@ -337,7 +341,8 @@ impl Scope<'_> {
                 let own = self.has(next.clone(), WordClass::Thing)
                     || self.has(next.clone(), WordClass::Pronoun)
                     || next.clone().any(|at| self.laid.units[at].digits);
-                let verb = self.has(next.clone(), WordClass::Copula) && self.has(next.clone(), WordClass::Pronoun);
+                let verb = self.has(next.clone(), WordClass::Copula)
+                    && self.has(next.clone(), WordClass::Pronoun);
                 let ends = own && *joint == Joint::Comma || verb && *joint == Joint::And;
                 if !condition && at == next.start && at > cue && ends {
                     break;
