@@ -13,6 +13,7 @@ mod amount;
 mod gather;
 mod lexicon;
 mod matching;
+mod phrase;
 mod readings;
 mod scope;
 mod sentence;
