@@ -133,7 +133,7 @@ pub enum Command {
         #[arg(value_name = "DIR")]
         folder: Option<PathBuf>,
     },
-    /// Print the JSON Schema of what the program writes
+    /// Print the JSON Schema of what the program writes, and of the profile that it reads
     Schema {
         /// Which
         #[arg(value_parser = PossibleValuesParser::new(CONTRACTS))]
@@ -176,6 +176,12 @@ pub struct ChamberArgs {
     /// The profile of the chamber, or `-` for standard input
     #[arg(value_name = "PROFILE")]
     pub profile: PathBuf,
+    /// The species, in place of the one that the profile names
+    #[arg(long, value_name = "NAME")]
+    pub species: Option<String>,
+    /// The stage of the crop, in place of the one that the profile names
+    #[arg(long, value_name = "STAGE")]
+    pub stage: Option<String>,
     /// Change a number and show both settings side by side, as in `fan=2x` or `set-point=90 %`; may be given several
     /// times
     #[arg(long, value_name = "NAME=VALUE")]
@@ -288,7 +294,7 @@ pub struct LogArgs {
     /// How the file is to be read.
     #[command(flatten)]
     pub how: HowToRead,
-    /// Write readings and signs to this case file, for `diagnose`; an existing file is not overwritten
+    /// Write readings, signs and every finding to this case file, for `diagnose`; an existing file is not overwritten
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
     /// Draw the log into this SVG file; an existing file is not overwritten
@@ -309,6 +315,9 @@ pub struct HowToRead {
     /// The unit of a column that does not say it, as in `temperature=F`
     #[arg(long, value_name = "WHAT=UNIT")]
     pub unit: Vec<String>,
+    /// What the letters of a zone in the stamps stand for, where several places use them, as in `CST=-06:00`
+    #[arg(long, value_name = "LETTERS=OFFSET")]
+    pub abbreviation: Vec<String>,
     /// What comes first in dates such as 03/04/2026
     #[arg(long, value_enum)]
     pub date_order: Option<DateOrder>,

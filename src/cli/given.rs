@@ -196,6 +196,7 @@ impl Options<'_> {
         };
         match Answer::parse(word) {
             Some(answer) => {
+                told.told_anew(id.as_str());
                 told.signs.insert(id.clone(), answer);
             }
             None => self.faults.push(format!(
@@ -220,6 +221,7 @@ impl Options<'_> {
         };
         match measured(reading, value) {
             Ok(measured) => {
+                told.told_anew(id.as_str());
                 told.readings.insert(id.clone(), measured);
             }
             Err(fault) => self.faults.push(format!("--reading {id}: {fault}")),

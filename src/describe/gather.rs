@@ -1,17 +1,19 @@
 //! From phrases and numbers that were found to what was understood and what was not.
 
+mod outcome;
+
 use rustc_hash::FxHashMap;
 
 use crate::describe::lexicon::{Lexicon, Target};
 use crate::describe::matching::{Match, Says, matches};
 use crate::describe::readings::{Numbers, why};
-use crate::describe::scope::{Hedge, Mode, State, states};
+use crate::describe::scope::{Hedge, State, states};
 use crate::describe::sentence::Laid;
 use crate::describe::told::{
-    Because, Contradiction, Correction, Cue, Description, Piece, Told, Topic, Understood, Why,
+    Because, Contradiction, Correction, Cue, Description, Told, Topic, Understood, Why,
 };
 use crate::engine::id::SignId;
-use crate::engine::knowledge::{KnowledgeBase, WordClass};
+use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Answer;
 
 /// Reads the laid out text.
@@ -71,12 +73,16 @@ impl Gathering<'_> {
             by_words[place].push(one);
         }
         let mut taken = vec![false; self.laid.units.len()];
+        let mut named = vec![false; self.laid.units.len()];
         for group in &by_words {
             let numbers = group[0]
                 .units
                 .iter()
                 .filter(|&&at| self.laid.units[at].word.number.is_some());
             numbers.for_each(|&at| taken[at] = true);
+            if matches!(self.target(group[0]), Target::Species(_)) {
+                group[0].units.iter().for_each(|&at| named[at] = true);
+            }
             self.one_meaning(group);
         }
         let numbers = Numbers {
@@ -86,6 +92,7 @@ impl Gathering<'_> {
             states: self.states,
             names: &names,
             taken: &taken,
+            named: &named,
         };
         for told in numbers.read(self.text) {
             match told.outcome {
@@ -135,7 +142,38 @@ impl Gathering<'_> {
                         .filter_map(|at| in_name.get(at))
                         .all(|name| name.units.iter().all(|at| one.units.contains(at)))
             })
+            .filter(|one| {
+                // "Reishi conks": what a kind is called in that form.
+                let behind = one.units[0]
+                    .checked_sub(1)
+                    .is_some_and(|before| in_name.contains_key(&before));
+                one.units.len() > 1 || !behind || in_name.contains_key(&one.units[0])
+            })
             .filter(|one| !matches!(self.target(one), Target::Question(_)) || one.says == Says::Not)
+            .collect();
+        // What is denied as the knowledge itself denies it ("never emptied") is not denied of something else as well.
+        let own: Vec<&Match> = kept
+            .iter()
+            .copied()
+            .filter(|one| one.denies && one.says == Says::Holds)
+            .collect();
+        let mut denied_in: FxHashMap<usize, &Match> = FxHashMap::default();
+        for one in &own {
+            for &at in one
+                .units
+                .iter()
+                .filter(|&&at| self.states[at].denied.is_some())
+            {
+                denied_in.entry(at).or_insert(one);
+            }
+        }
+        let kept: Vec<&Match> = kept
+            .into_iter()
+            .filter(|one| {
+                one.denies
+                    || one.says != Says::Not
+                    || !one.units.iter().any(|at| denied_in.contains_key(at))
+            })
             .collect();
         // A species named within a longer phrase is named all the same.
         let of_species: Vec<&Match> = longest_only(&species, &species);
@@ -144,8 +182,19 @@ impl Gathering<'_> {
             .copied()
             .filter(|one| !matches!(self.target(one), Target::Species(_)))
             .collect();
+        let stages: Vec<&Match> = rest
+            .iter()
+            .copied()
+            .filter(|one| matches!(self.target(one), Target::Stage(_)) && one.says == Says::Holds)
+            .collect();
         let mut all = longest_only(&rest, &kept);
         all.extend(of_species);
+        let known: Vec<&[usize]> = all.iter().map(|one| one.units.as_slice()).collect();
+        let within: Vec<&Match> = stages
+            .into_iter()
+            .filter(|one| !known.contains(&one.units.as_slice()))
+            .collect();
+        all.extend(within);
         all
     }
 
@@ -164,6 +213,9 @@ impl Gathering<'_> {
                 Some(_) => {}
                 None => candidates.push(one),
             }
+        }
+        if candidates.iter().any(|one| !one.by_kin) {
+            candidates.retain(|one| !one.by_kin);
         }
         if candidates.len() > 1 && candidates.iter().filter(|one| one.literal).count() == 1 {
             candidates.retain(|one| one.literal);
@@ -287,7 +339,7 @@ impl Gathering<'_> {
     /// Puts together what was told of one thing, and what gave no fact.
     fn finish(mut self) -> Description {
         let mut told = std::mem::take(&mut self.told);
-        told.sort_by(|a, b| (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end)));
+        told.sort_by_key(|one| (one.span.start, one.span.end));
         let mut topics: Vec<(Topic, Vec<Understood>)> = Vec::new();
         let mut places: FxHashMap<Topic, usize> = FxHashMap::default();
         for one in told {
@@ -309,111 +361,12 @@ impl Gathering<'_> {
         }
         description
             .understood
-            .sort_by(|a, b| (a.span.start, a.span.end).cmp(&(b.span.start, b.span.end)));
+            .sort_by_key(|one| (one.span.start, one.span.end));
         description
             .contradictions
             .sort_by_key(|one| one.told[0].span.start);
         description.not_understood = self.pieces();
         description
-    }
-
-    /// What all statements about one thing come to; none where they do not go together.
-    fn agreed(&self, told: &[Understood]) -> Option<Understood> {
-        let (first, rest) = told.split_first()?;
-        let mut one = first.clone();
-        for other in rest {
-            match (&one.what, &other.what) {
-                (Told::Sign(_, a), Told::Sign(_, b)) => {
-                    if matches!(
-                        (a, b),
-                        (Answer::No, Answer::Yes | Answer::Probably)
-                            | (Answer::Yes | Answer::Probably, Answer::No)
-                    ) {
-                        return None;
-                    }
-                    // The less sure of two.
-                    let rank = |answer: &Answer| match answer {
-                        Answer::Yes | Answer::No => 0,
-                        Answer::Probably => 1,
-                        Answer::Unsure => 2,
-                    };
-                    if rank(b) > rank(a) {
-                        one = other.clone();
-                    }
-                }
-                (Told::Reading(id, a), Told::Reading(_, b)) => {
-                    let reading = &self.base.readings[id];
-                    let slack = reading.tolerance + reading.tolerance_share * a.value.abs();
-                    if (a.value - b.value).abs() > slack {
-                        return None;
-                    }
-                }
-                (a, b) if a == b => {}
-                _ => return None,
-            }
-        }
-        Some(one)
-    }
-
-    /// Runs of words that gave no fact.
-    fn pieces(&self) -> Vec<Piece> {
-        let mut pieces: Vec<(Piece, usize)> = Vec::new();
-        for at in 0..self.laid.units.len() {
-            let unit = &self.laid.units[at];
-            let cue = unit.word.classes.any(&[
-                WordClass::Denial,
-                WordClass::Never,
-                WordClass::Unsure,
-                WordClass::Probably,
-                WordClass::Yes,
-                WordClass::Pronoun,
-                WordClass::Asking,
-                WordClass::AskingWhy,
-                WordClass::Supposing,
-                WordClass::Past,
-                WordClass::Bound,
-                WordClass::Aim,
-            ]) && !unit.is(WordClass::Thing);
-            let number = unit.word.number.is_some() && !unit.digits && self.reasons[at].is_none();
-            if self.covered[at]
-                || (!unit.has_content() || cue || number) && self.reasons[at].is_none()
-            {
-                continue;
-            }
-            let state = &self.states[at];
-            let why = match &self.reasons[at] {
-                _ if state.mode > Mode::Told => why(state.mode),
-                Some(why) => why.clone(),
-                None => Why::Unknown,
-            };
-            let place = self.laid.places[at];
-            let whole = matches!(why, Why::Asked | Why::Supposed | Why::Past);
-            if let Some((last, before)) = pieces.last_mut() {
-                let other = self.laid.places[*before];
-                let together = if whole {
-                    other.sentence == place.sentence
-                } else {
-                    other.part == place.part
-                };
-                let broken = (*before + 1..at).any(|between| self.covered[between]);
-                if last.why == why && together && !broken {
-                    last.span.end = unit.span.end;
-                    *before = at;
-                    continue;
-                }
-            }
-            let piece = Piece {
-                span: unit.span.clone(),
-                words: String::new(),
-                why,
-            };
-            pieces.push((piece, at));
-        }
-        let texts = pieces.into_iter().map(|(mut piece, _)| {
-            piece.words = self.text[piece.span.clone()].to_owned();
-            piece
-        });
-        texts.collect()
     }
 }
 
@@ -434,6 +387,7 @@ fn longest_only<'m>(found: &[&'m Match], among: &[&'m Match]) -> Vec<&'m Match> 
                 other.units.len() > one.units.len()
                     && one.units.iter().all(|at| other.units.contains(at))
                     && !(one.quality && other.enumerates)
+                    && !(one.denies && !other.denies && other.says == Says::Not)
             })
         })
         .collect()

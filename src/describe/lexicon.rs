@@ -1,14 +1,18 @@
 //! Every phrase by which the knowledge knows a thing, by the meanings of its words.
 
+mod names;
+
 use std::cell::RefCell;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::describe::token::{Gap, tokens};
+use crate::describe::lexicon::names::{first_names, several_kinds};
+use crate::describe::phrase::{Phrase, PhraseWord, phrase};
+use crate::describe::token::tokens;
 use crate::describe::unit::{Unit, units};
 use crate::describe::vocabulary::{Concept, Vocabulary};
 use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::{KnowledgeBase, WordClass};
+use crate::engine::knowledge::{Asking, KnowledgeBase, WordClass};
 
 /// What a phrase stands for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,48 +27,6 @@ pub(super) enum Target {
     Question(QuestionId),
 }
 
-/// How a word is denied.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(super) enum Denied {
-    /// It is not.
-    Plain,
-    /// As by "no".
-    No,
-    /// As by "never".
-    Never,
-}
-
-/// A word that a phrase needs.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(super) struct PhraseWord {
-    pub concept: Concept,
-    /// What a unit must be to be met by it where the phrase is this word alone: its stem, or for names its very form.
-    pub alone: Concept,
-    pub stem: Concept,
-    pub denied: Denied,
-    /// Whether it must stand right behind the word before it.
-    pub joined: bool,
-    pub thing: bool,
-    /// Whether it is one that a text may also leave out of account.
-    pub light: bool,
-}
-
-/// A phrase of the knowledge.
-#[derive(Debug, Clone)]
-pub(super) struct Phrase {
-    /// The entry, by its number.
-    pub entry: usize,
-    /// As written.
-    pub text: String,
-    pub words: Vec<PhraseWord>,
-    /// Whether its words keep their order.
-    pub ordered: bool,
-    /// Whether every word of it says little by itself; then nothing may stand between them.
-    pub light: bool,
-    /// The place of a word that stands for any place in a row ("third flush").
-    pub ordinal: Option<usize>,
-}
-
 /// An entry of the knowledge, as far as words go.
 #[derive(Debug)]
 pub(super) struct Entry {
@@ -73,6 +35,8 @@ pub(super) struct Entry {
     pub name: String,
     /// The things its words speak of.
     pub things: FxHashSet<Concept>,
+    /// The kinds of thing that its words speak of, where others of the kind may stand for them.
+    pub kin: FxHashSet<usize>,
 }
 
 /// All phrases.
@@ -162,28 +126,49 @@ impl Lexicon {
                 Vec::new(),
             ));
         }
-        Self::gather(Vocabulary::new(base), texts)
+        // Signs that one question asks for together.
+        let options: Vec<Target> = base
+            .questions
+            .values()
+            .flat_map(|question| question.signs.iter().map(|sign| Target::Sign(sign.clone())))
+            .collect();
+        let names: Vec<(Target, String)> = base
+            .signs
+            .iter()
+            .filter_map(|(id, sign)| match &sign.asking {
+                Asking::Option { option, .. } => Some((Target::Sign(id.clone()), option.clone())),
+                Asking::Alone { .. } => None,
+            })
+            .collect();
+        Self::gather(Vocabulary::new(base), texts, (&options, &names))
     }
 
     fn gather(
         mut vocabulary: Vocabulary,
         texts: Vec<(Target, String, Vec<&str>, Vec<&str>)>,
+        (options, option_names): (&[Target], &[(Target, String)]),
     ) -> Self {
         let mut entries = Vec::with_capacity(texts.len());
         let mut phrases: Vec<Phrase> = Vec::new();
         for (target, name, words, statements) in texts {
             let number = entries.len();
             let mut things = FxHashSet::default();
+            let mut kin = FxHashSet::default();
             let mut seen: FxHashSet<Vec<PhraseWord>> = FxHashSet::default();
             let is_name = matches!(target, Target::Species(_));
             // "Pins" are no stage, "pinning" is one.
+            let is_option = options.contains(&target);
             let is_form = matches!(target, Target::Stage(_));
             let kinds = words.iter().map(|text| (text, false));
             for (text, statement) in kinds.chain(statements.iter().map(|text| (text, true))) {
                 let units = phrase_units(text, &mut vocabulary);
                 let named = units.iter().filter(|unit| unit.is(WordClass::Thing));
-                things.extend(named.map(Unit::concept));
-                let Some(phrase) = phrase(number, text, &units, (is_name, is_form)) else {
+                things.extend(named.clone().map(Unit::concept));
+                if is_option {
+                    kin.extend(named.filter_map(|unit| unit.word.kin));
+                }
+                let Some(phrase) = phrase(number, text, &units, (is_name, is_form, is_option))
+                else {
                     continue;
                 };
                 let long = phrase.words.iter().filter(|word| !word.light).count();
@@ -193,12 +178,26 @@ impl Lexicon {
                     phrases.push(phrase);
                 }
             }
+            // A quality that an option is called by.
+            let called = option_names.iter().filter(|(of, _)| *of == target);
+            for (_, text) in called {
+                let units = phrase_units(text, &mut vocabulary);
+                let quality = units.len() == 1 && units[0].is(WordClass::Quality);
+                let made = phrase(number, text, &units, (is_name, is_form, is_option));
+                phrases.extend(made.filter(|_| quality).map(|phrase| Phrase {
+                    denied_only: true,
+                    ..phrase
+                }));
+            }
             entries.push(Entry {
                 target,
                 name,
                 things,
+                kin,
             });
         }
+        several_kinds(&entries, &mut phrases);
+        first_names(&entries, &mut phrases);
         vocabulary.finish();
         let mut often: FxHashMap<Concept, usize> = FxHashMap::default();
         for word in phrases.iter().flat_map(|phrase| &phrase.words) {
@@ -211,7 +210,9 @@ impl Lexicon {
                 .iter()
                 .enumerate()
                 .filter(|(at, _)| phrase.ordinal != Some(*at));
-            if let Some((_, rarest)) = fixed.min_by_key(|(at, word)| (often[&word.concept], *at)) {
+            if let Some((_, rarest)) =
+                fixed.min_by_key(|(at, word)| (word.kin.is_some(), often[&word.concept], *at))
+            {
                 anchors.entry(rarest.concept).or_default().push(number);
             }
         }
@@ -241,130 +242,27 @@ fn phrase_units(text: &str, vocabulary: &mut Vocabulary) -> Vec<Unit> {
     )
 }
 
-/// The phrase that these words make; none where nothing would be left to look for.
-fn phrase(
-    entry: usize,
-    text: &str,
-    units: &[Unit],
-    (is_name, is_form): (bool, bool),
-) -> Option<Phrase> {
-    let mut words: Vec<PhraseWord> = Vec::new();
-    let mut denied = Denied::Plain;
-    let mut ordinal = None;
-    let mut ordered = false;
-    let mut right_behind = false;
-    for unit in units {
-        if unit.is(WordClass::Denial) || unit.is(WordClass::Never) {
-            denied = if unit.is(WordClass::Never) {
-                Denied::Never
-            } else {
-                Denied::No
-            };
-            right_behind = false;
-            // "Nothing" is what is denied, too.
-            if !unit.is(WordClass::Thing) {
-                continue;
-            }
-        }
-        if unit.is(WordClass::Break) || unit.is(WordClass::And) {
-            denied = Denied::Plain;
-        }
-        let passed_over =
-            unit.is(WordClass::Filler) && !unit.is(WordClass::Thing) || unit.is(WordClass::And);
-        if passed_over && !is_name {
-            right_behind = false;
-            continue;
-        }
-        ordered |= unit.is(WordClass::Ordering) && !words.is_empty();
-        if unit.word.number.is_some_and(|(_, ordinal)| ordinal) {
-            ordinal = Some(words.len());
-        }
-        let joined = !words.is_empty() && (is_name || right_behind && unit.gap == Gap::Hyphen);
-        words.push(PhraseWord {
-            concept: unit.concept(),
-            alone: if is_form {
-                unit.word.form
-            } else {
-                unit.word.stem
-            },
-            stem: unit.word.stem,
-            denied,
-            joined,
-            thing: unit.is(WordClass::Thing),
-            light: !unit.has_content(),
-        });
-        right_behind = true;
-    }
-    // "White mushroom" is the name of a kind, but mostly just what it says.
-    let describes = units.len() > 1
-        && units
-            .first()
-            .is_some_and(|unit| unit.is(WordClass::Quality))
-        && units[1..].iter().all(|unit| unit.is(WordClass::Thing));
-    // "Pins do not": what is denied must be there.
-    let denies = units
-        .iter()
-        .any(|unit| unit.is(WordClass::Denial) || unit.is(WordClass::Never));
-    if denies && words.iter().all(|word| word.denied == Denied::Plain) {
-        return None;
-    }
-    let light = words.iter().all(|word| word.light);
-    if words.is_empty() || light && words.len() == 1 || is_name && describes {
-        return None;
-    }
-    // Words that say little each must stand as they do in the phrase.
-    ordered |= light;
-    Some(Phrase {
-        entry,
-        text: text.to_owned(),
-        words,
-        ordered,
-        light,
-        ordinal,
-    })
-}
-
 #[cfg(test)]
 mod tests {
-    use super::Lexicon;
-    use std::collections::BTreeMap;
+    use crate::describe::lexicon::{Lexicon, Target};
+    use crate::describe::phrase::Denied;
+    use crate::knowledge::embedded;
 
     #[test]
-    fn show_phrases() {
-        let base = crate::knowledge::embedded::base();
+    fn a_phrase_keeps_what_it_denies_and_names_their_order() {
+        let base = embedded::base();
         let lexicon = Lexicon::new(&base);
-        let mut by_key: BTreeMap<Vec<(u32, u8)>, Vec<(String, String)>> = BTreeMap::new();
+        assert!(lexicon.phrases.len() > 2000, "{}", lexicon.phrases.len());
         for phrase in &lexicon.phrases {
-            let mut key: Vec<(u32, u8)> = phrase
-                .words
-                .iter()
-                .map(|word| {
-                    (
-                        if phrase.words.len() == 1 {
-                            word.alone
-                        } else {
-                            word.concept
-                        },
-                        word.denied as u8,
-                    )
-                })
-                .collect();
-            key.sort();
-            by_key.entry(key).or_default().push((
-                phrase.text.clone(),
-                format!("{:?}", lexicon.entries[phrase.entry].target),
-            ));
-            if phrase.words.len() == 1 && phrase.text.contains(' ') {
-                println!(
-                    "ONE {:?} {:?}",
-                    phrase.text, lexicon.entries[phrase.entry].target
-                );
-            }
+            assert!(!phrase.words.is_empty(), "{}", phrase.text);
+            let joined = phrase.words.iter().skip(1).all(|word| word.joined);
+            let name = matches!(lexicon.entries[phrase.entry].target, Target::Species(_));
+            assert!(!name || joined, "{}", phrase.text);
         }
-        for (_, list) in by_key {
-            if list.iter().any(|(_, target)| *target != list[0].1) {
-                println!("SHARED {list:?}");
-            }
-        }
+        let denying = lexicon
+            .phrases
+            .iter()
+            .filter(|phrase| phrase.words.iter().any(|word| word.denied != Denied::Plain));
+        assert!(denying.count() > 50);
     }
 }

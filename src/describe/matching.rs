@@ -1,6 +1,10 @@
 //! Finding the phrases of the knowledge among the words of a text.
 
-use crate::describe::lexicon::{Denied, Lexicon, Phrase, PhraseWord, Target};
+mod fits;
+mod says;
+
+use crate::describe::lexicon::{Lexicon, Target};
+use crate::describe::phrase::{Denied, Phrase, PhraseWord};
 use crate::describe::scope::{Hedge, Mode, State};
 use crate::describe::sentence::Laid;
 use crate::describe::vocabulary::UNKNOWN;
@@ -30,6 +34,8 @@ pub(super) struct Match {
     /// The unit of the word that denies it.
     pub denied_by: Option<usize>,
     pub hedged: Option<(Hedge, usize)>,
+    /// Whether a thing of the same kind stands for one of the phrase.
+    pub by_kin: bool,
     /// Whether it has the very words of the phrase, not others of the same meaning.
     pub literal: bool,
     /// Whether it is one thing with one quality.
@@ -45,8 +51,9 @@ pub(super) struct Match {
 
 /// How many words away from each other those of a phrase may stand.
 const WINDOW: usize = 12;
-/// How many words of content may stand between two words of a phrase.
-const BETWEEN: usize = 2;
+
+/// Letters by which two forms of a word may differ in length: "drop" and "droppings" are two words.
+const MOST_OF_AN_ENDING: usize = 3;
 
 /// Every phrase that is found, in order of its first word.
 pub(super) fn matches(lexicon: &Lexicon, laid: &Laid, states: &[State]) -> Vec<Match> {
@@ -86,7 +93,9 @@ impl Finder<'_> {
             .and_then(|at| self.laid.units[units[at]].word.number);
         let mut sorted = units.clone();
         sorted.sort_unstable();
-        let fits = self.stands_together(&sorted)
+        let fits = self.small_words_stand(&units)
+            && self.is_of_the_trade(&sorted)
+            && self.stands_together(&sorted)
             && self.in_order(&units)
             && self.no_thing_between(&sorted)
             && self.qualities_belong(&sorted);
@@ -94,6 +103,9 @@ impl Finder<'_> {
             return None;
         }
         let (says, denied_by) = self.says(&units, &sorted)?;
+        if self.phrase.denied_only && says != Says::Not {
+            return None;
+        }
         let hedged = sorted
             .iter()
             .filter_map(|&at| self.states[at].hedged)
@@ -120,6 +132,9 @@ impl Finder<'_> {
             denied_by,
             hedged,
             literal,
+            by_kin: units.iter().zip(&self.phrase.words).any(|(&at, word)| {
+                self.laid.units[at].concept() != word.concept && word.kin.is_some()
+            }),
             quality: one_thing && qualities.len() == 1,
             enumerates: one_thing
                 && qualities
@@ -146,9 +161,11 @@ impl Finder<'_> {
         }
         // A phrase of one word is met by that word alone, not by all of its meaning.
         if self.phrase.words.len() == 1 {
-            return unit.stem == word.alone || unit.form == word.alone;
+            let length = self.laid.units[at].span.len();
+            return unit.form == word.alone
+                || unit.stem == word.alone && length.abs_diff(word.length) <= MOST_OF_AN_ENDING;
         }
-        unit.concept == word.concept
+        unit.concept == word.concept || word.kin.is_some() && unit.kin == word.kin
     }
 
     /// The unit for each word of the phrase, the nearest to those found before.
@@ -186,177 +203,13 @@ impl Finder<'_> {
                 };
                 Some(at).filter(|at| (from..to).contains(at)).filter(fits)
             } else {
+                let part = self.laid.places[beside].part;
                 (from..to)
                     .filter(fits)
-                    .min_by_key(|at| (at.abs_diff(beside), *at))
+                    .min_by_key(|at| (self.laid.places[*at].part != part, at.abs_diff(beside), *at))
             };
             units[place] = unit?;
         }
         Some(units)
-    }
-
-    /// Few words between, and of a phrase whose words say little each none.
-    fn stands_together(&self, sorted: &[usize]) -> bool {
-        sorted.windows(2).all(|pair| {
-            let between = pair[0] + 1..pair[1];
-            let content = between
-                .clone()
-                .filter(|&at| self.laid.units[at].has_content())
-                .count();
-            if self.phrase.light {
-                return between
-                    .clone()
-                    .all(|at| self.laid.units[at].is(WordClass::Filler))
-                    && self.laid.places[pair[0]].part == self.laid.places[pair[1]].part;
-            }
-            content <= BETWEEN
-        })
-    }
-
-    fn in_order(&self, units: &[usize]) -> bool {
-        !self.phrase.ordered || units.is_sorted()
-    }
-
-    /// No thing between that the phrase does not name, unless a quality is known to belong over it; and nothing over the
-    /// joint between two parts that each have a thing.
-    fn no_thing_between(&self, sorted: &[usize]) -> bool {
-        sorted.windows(2).all(|pair| {
-            let belongs = |quality: usize, thing: usize| self.laid.owners[quality].contains(&thing);
-            if belongs(pair[0], pair[1]) || belongs(pair[1], pair[0]) {
-                return true;
-            }
-            let thing = (pair[0] + 1..pair[1]).any(|at| self.laid.units[at].is(WordClass::Thing));
-            let (one, other) = (
-                self.laid.places[pair[0]].part,
-                self.laid.places[pair[1]].part,
-            );
-            !thing && (one == other || !self.has_thing(one) || !self.has_thing(other))
-        })
-    }
-
-    fn has_thing(&self, part: usize) -> bool {
-        self.laid.parts[part]
-            .1
-            .clone()
-            .any(|at| self.laid.units[at].is(WordClass::Thing))
-    }
-
-    /// Each quality belongs to a thing that the phrase names; or, where it names none, that its entry speaks of.
-    fn qualities_belong(&self, sorted: &[usize]) -> bool {
-        let entry = &self.lexicon.entries[self.phrase.entry];
-        let names_thing = sorted
-            .iter()
-            .any(|&at| self.laid.units[at].is(WordClass::Thing));
-        sorted.iter().all(|&at| {
-            let owners = &self.laid.owners[at];
-            if owners.is_empty() {
-                // Without a thing of its own it may stand in the same part only.
-                let part = self.laid.places[at].part;
-                return !names_thing
-                    || sorted.iter().any(|&other| {
-                        self.laid.units[other].is(WordClass::Thing)
-                            && self.laid.places[other].part == part
-                    })
-                    || !self.laid.units[at].is(WordClass::Quality)
-                    || self.laid.units[at].is(WordClass::Thing);
-            }
-            if names_thing {
-                return owners.iter().any(|owner| {
-                    sorted.contains(owner) || self.laid.units[*owner].is(WordClass::Generic)
-                });
-            }
-            owners
-                .iter()
-                .any(|&owner| entry.things.contains(&self.laid.units[owner].concept()))
-        })
-    }
-
-    /// What the words' states come to; none where the text says something else than the phrase.
-    fn says(&self, units: &[usize], sorted: &[usize]) -> Option<(Says, Option<usize>)> {
-        let wanted = self.phrase.words.iter().map(|word| word.denied);
-        let own = wanted.clone().find(|denied| *denied != Denied::Plain);
-        let mut open = false;
-        let mut mode = Mode::Told;
-        let mut found: Option<(Denied, usize)> = None;
-        for &at in sorted {
-            let state = &self.states[at];
-            let by_own_word = |cue: usize| sorted.contains(&cue);
-            if let Some((denied, cue)) = state.denied {
-                match found {
-                    Some((_, other)) if other != cue => open = true,
-                    _ => found = Some((denied, cue)),
-                }
-            }
-            open |= state.open;
-            if state.mode > mode && !by_own_word(state.mode_by) {
-                mode = state.mode;
-            }
-        }
-        if let Some(own) = own {
-            // The phrase denies something itself: the text must deny the same word in the same way.
-            let first = units
-                .iter()
-                .zip(&self.phrase.words)
-                .find(|(_, word)| word.denied != Denied::Plain);
-            let (&at, _) = first?;
-            let (denied, cue) = self.states[at].denied?;
-            if denied != own {
-                return None;
-            }
-            let says = if open {
-                Says::Open
-            } else if mode > Mode::Told {
-                Says::No(mode)
-            } else {
-                Says::Holds
-            };
-            return Some((says, Some(cue)));
-        }
-        let Some((_, cue)) = found else {
-            let says = if open {
-                Says::Open
-            } else if mode > Mode::Told {
-                Says::No(mode)
-            } else {
-                Says::Holds
-            };
-            return Some((says, None));
-        };
-        let says = if mode > Mode::Told {
-            Says::No(mode)
-        } else if open || self.partly(sorted, cue) {
-            Says::Open
-        } else {
-            Says::Not
-        };
-        Some((says, Some(cue)))
-    }
-
-    /// Whether what is denied is more than the phrase says: "no green mould" does not deny mould, "not all" not some.
-    fn partly(&self, sorted: &[usize], cue: usize) -> bool {
-        let (Some(&first), Some(&last)) = (sorted.first(), sorted.last()) else {
-            return true;
-        };
-        let (from, to) = (first.min(cue), last.max(cue));
-        let universal = (from..=to).any(|at| {
-            at != cue
-                && self.laid.units[at].is(WordClass::Universal)
-                && self.states[at].denied.is_some_and(|(_, by)| by == cue)
-        });
-        let question = matches!(
-            self.lexicon.entries[self.phrase.entry].target,
-            Target::Question(_)
-        );
-        let part = self.laid.parts[self.laid.places[last].part].1.clone();
-        let more = part.clone().any(|at| {
-            let unit = &self.laid.units[at];
-            let denied = self.states[at].denied.is_some_and(|(_, by)| by == cue) && at != cue;
-            let other = denied && unit.has_content() && !sorted.contains(&at);
-            let of_ours = self.laid.owners[at]
-                .iter()
-                .any(|owner| sorted.contains(owner));
-            other && (question || of_ours)
-        });
-        universal || more
     }
 }

@@ -13,6 +13,7 @@ mod amount;
 mod gather;
 mod lexicon;
 mod matching;
+mod phrase;
 mod readings;
 mod scope;
 mod sentence;
@@ -46,7 +47,7 @@ impl<'k> Reader<'k> {
         Self { base, lexicon }
     }
 
-    /// Reads a text.
+    /// Reads a text. A base that says nothing of the language understands nothing.
     pub fn read(&self, text: &str) -> Description {
         let (tokens, question) = token::tokens(text);
         let vocabulary = &self.lexicon.vocabulary;
@@ -65,7 +66,13 @@ impl<'k> Reader<'k> {
             },
             |value, ordinal| vocabulary.number(value, ordinal),
         );
-        let laid = Laid::new(units, question);
+        // Who does not know what denies would take "no mould" for mould.
+        let units = if self.base.language.is_empty() {
+            unit::without_meaning(units)
+        } else {
+            units
+        };
+        let laid = Laid::new(unit::without_other_tongues(units), question);
         gather::gather(self.base, &self.lexicon, text, &laid)
     }
 }

@@ -1,10 +1,13 @@
 //! Which reading a number is.
 
+mod usual;
+
 use crate::describe::amount::{Amount, amounts};
 use crate::describe::lexicon::{Lexicon, Target};
 use crate::describe::matching::{Match, Says};
 use crate::describe::scope::{Hedge, Mode, State};
 use crate::describe::sentence::Laid;
+use crate::describe::token::Gap;
 use crate::describe::told::Why;
 use crate::engine::id::ReadingId;
 use crate::engine::knowledge::{KnowledgeBase, WordClass};
@@ -34,6 +37,8 @@ pub(super) struct Numbers<'a> {
     pub names: &'a [&'a Match],
     /// Units taken by other phrases, numbers among them.
     pub taken: &'a [bool],
+    /// Units that name a species.
+    pub named: &'a [bool],
 }
 
 impl Numbers<'_> {
@@ -68,6 +73,11 @@ impl Numbers<'_> {
         let after = first
             .checked_sub(1)
             .is_some_and(|at| self.laid.units[at].is(WordClass::Ordering));
+        let part = self.laid.parts[self.laid.places[first].part].1.clone();
+        let after = after
+            || part
+                .clone()
+                .any(|at| self.laid.units[at].is(WordClass::Was));
         let value = name.ordinal.unwrap_or_default();
         let outcome = match (name.says, self.reading_of(name)) {
             (Says::No(mode), _) => Err(why(mode)),
@@ -106,11 +116,19 @@ impl Numbers<'_> {
             span = span.start.min(first.start)..span.end.max(last.end);
         }
         let id = name.and_then(|name| self.reading_of(name)).cloned();
-        let outcome = match self.refused(text, amount, name) {
+        let place = self.placed(amount, id.as_ref());
+        let outcome = match self.refused(text, amount, name, place.is_some()) {
             Some(why) => Err(why),
-            None => match id.or(counted).map_or_else(|| self.by_unit(amount), Ok) {
-                Ok(id) => self.value(amount, &id),
+            None => match place
+                .or(id)
+                .or(counted)
+                .map_or_else(|| self.misnamed(amount), |id| Ok(Some(id)))
+            {
                 Err(why) => Err(why),
+                Ok(id) => match id.map_or_else(|| self.by_unit(amount), Ok) {
+                    Ok(id) => self.value(amount, &id),
+                    Err(why) => Err(why),
+                },
             },
         };
         let hedged = units
@@ -135,9 +153,19 @@ impl Numbers<'_> {
     }
 
     /// Why a number is no reading, whatever it may be of.
-    fn refused(&self, text: &str, amount: &Amount, name: Option<&Match>) -> Option<Why> {
+    fn refused(
+        &self,
+        text: &str,
+        amount: &Amount,
+        name: Option<&Match>,
+        placed: bool,
+    ) -> Option<Why> {
         let state = &self.states[amount.units.start];
-        if state.mode > Mode::Told {
+        // How long ago something was is told in the past.
+        let ago = state.mode == Mode::Past
+            && name.is_some()
+            && amount.kind.is_none_or(|kind| kind == Unit::Hour);
+        if state.mode > Mode::Told && !ago {
             return Some(why(state.mode));
         }
         let before = text[..amount.span.start].trim_end();
@@ -145,6 +173,22 @@ impl Numbers<'_> {
         let sign = before.ends_with(['<', '>', '≤', '≥']) || after.starts_with('+');
         if sign || self.beside(amount, WordClass::Bound, 2) {
             return Some(Why::Bound);
+        }
+        let part = self.laid.parts[self.laid.places[amount.units.start].part]
+            .1
+            .clone();
+        let statement =
+            self.laid.statements[self.laid.places[amount.units.start].statement].clone();
+        let here = part.clone().any(|at| {
+            self.laid.units[at].is(WordClass::Preposition)
+                && self.laid.units[at].is(WordClass::Light)
+        });
+        let elsewhere = (if here { part } else { statement }).any(|at| {
+            self.laid.units[at].is(WordClass::Elsewhere)
+                && name.is_none_or(|name| !name.units.contains(&at))
+        });
+        if elsewhere && !placed {
+            return Some(Why::NumberWithoutName);
         }
         let aimed = self.beside(amount, WordClass::Aim, 3);
         if aimed
@@ -157,7 +201,12 @@ impl Numbers<'_> {
         {
             return Some(Why::Supposed);
         }
-        if self.beside(amount, WordClass::Difference, 1) {
+        let of_a_difference = name.is_some_and(|name| {
+            name.units
+                .iter()
+                .any(|&at| self.laid.units[at].is(WordClass::Difference))
+        });
+        if !of_a_difference && self.beside(amount, WordClass::Difference, 1) {
             return Some(Why::NumberWithoutName);
         }
         (state.denied.is_some() || state.open).then(|| Why::Doubtful(Vec::new()))
@@ -191,7 +240,7 @@ impl Numbers<'_> {
         self.laid
             .units
             .get(next)
-            .is_some_and(|unit| unit.gap < crate::describe::token::Gap::Soft)
+            .is_some_and(|unit| unit.gap < Gap::Soft && !unit.is(WordClass::Preposition))
             && here(next)
     }
 
@@ -228,7 +277,10 @@ impl Numbers<'_> {
                     last.max(amount.units.end),
                     amount,
                 );
-                (distance <= FARTHEST && !crossed).then_some(((other, distance, behind), name))
+                // A number word alone ("three") is soon a count of something else.
+                let doubtful = amount.kind.is_none() && !amount.digits && (other || distance > 2);
+                (distance <= FARTHEST && !crossed && !doubtful)
+                    .then_some(((other, distance, behind), name))
             })
             .min_by_key(|(key, _)| *key)
             .map(|(_, name)| *name)
@@ -239,78 +291,19 @@ impl Numbers<'_> {
         (from..to).any(|at| !amount.units.contains(&at) && self.laid.units[at].digits)
     }
 
-    /// "Flush 3": the number behind the word that elsewhere stands behind a place in a row.
-    fn counted(&self, amount: &Amount) -> Option<ReadingId> {
-        if amount.kind.is_some() {
-            return None;
-        }
-        let before = self.laid.units.get(amount.units.start.checked_sub(1)?)?;
-        let phrases = &self.lexicon.phrases;
-        let phrase = phrases.iter().find(|phrase| {
-            phrase.ordinal == Some(0)
-                && phrase.words.len() == 2
-                && phrase.words[1].concept == before.concept()
-                && matches!(
-                    self.lexicon.entries[phrase.entry].target,
-                    Target::Reading(_)
-                )
-        })?;
-        match &self.lexicon.entries[phrase.entry].target {
-            Target::Reading(id) => Some(id.clone()),
-            _ => None,
-        }
-    }
-
-    /// The reading that numbers in this unit are usually of, where nothing speaks against it.
-    fn by_unit(&self, amount: &Amount) -> Result<ReadingId, Why> {
-        let kind = amount.kind.ok_or(Why::NumberWithoutName)?;
-        let mut usual = self
-            .base
-            .readings
-            .iter()
-            .filter(|(_, reading)| reading.usual_for_unit && reading.unit.kind() == kind);
-        let (Some((id, _)), None) = (usual.next(), usual.next()) else {
-            return Err(Why::NumberWithoutName);
-        };
-        let place = self.laid.places[amount.units.start];
-        let part = self.laid.parts[place.part].1.clone();
-        let near = part.start.max(amount.units.start.saturating_sub(FARTHEST))
-            ..part.end.min(amount.units.end + 3);
-        if self.laid.statements[place.statement]
-            .clone()
-            .any(|at| self.laid.units[at].is(WordClass::Aim))
-        {
-            return Err(Why::Supposed);
-        }
-        let entry = self
-            .lexicon
-            .entries
-            .iter()
-            .find(|entry| entry.target == Target::Reading(id.clone()));
-        let strange = near.filter(|at| !amount.units.contains(at)).any(|at| {
-            let unit = &self.laid.units[at];
-            let known = entry.is_some_and(|entry| entry.things.contains(&unit.concept()));
-            unit.is(WordClass::Thing) && !known
-        });
-        let next = self
-            .laid
-            .units
-            .get(amount.units.end)
-            .filter(|unit| unit.gap <= crate::describe::token::Gap::Blank);
-        let of = next.is_some_and(|unit| {
-            unit.has_content() && !unit.is(WordClass::Thing) && !unit.is(WordClass::Break)
-        });
-        if strange || of {
-            return Err(Why::NumberWithoutName);
-        }
-        Ok(id.clone())
-    }
-
     fn value(&self, amount: &Amount, id: &ReadingId) -> Result<(ReadingId, Measured), Why> {
         let Some(reading) = self.base.readings.get(id) else {
             return Err(Why::NumberWithoutName);
         };
         match parse_reading(&amount.text, reading.unit) {
+            // "Humidity 0.9" may be a share of one.
+            Ok(measured)
+                if amount.kind.is_none()
+                    && reading.unit == Unit::Percent
+                    && measured.value <= 1.0 =>
+            {
+                Err(Why::Doubtful(Vec::new()))
+            }
             Ok(measured) => self.believable(id, measured),
             Err(_) if amount.kind.is_some_and(|kind| kind != reading.unit.kind()) => {
                 Err(Why::WrongUnit(id.clone()))

@@ -1,8 +1,10 @@
 //! What the words of a sentence do to each other: what is denied, left open, asked, supposed, or over.
 
+mod questions;
+
 use std::ops::Range;
 
-use crate::describe::lexicon::Denied;
+use crate::describe::phrase::Denied;
 use crate::describe::sentence::{Joint, Laid};
 use crate::engine::knowledge::WordClass;
 
@@ -43,6 +45,9 @@ const PLAIN: State = State {
 
 /// The most words of content that a denial or hedge reaches; so work stays linear and no denial wanders off.
 const REACH: usize = 10;
+
+/// The same in words of any kind.
+const FARTHEST: usize = 40;
 
 /// The state of every word.
 pub(super) fn states(laid: &Laid) -> Vec<State> {
@@ -88,13 +93,15 @@ impl Scope<'_> {
     fn denials(&mut self, statement: usize) {
         let range = self.laid.statements[statement].clone();
         for cue in range.clone() {
-            let kind = if self.is(cue, WordClass::Never) {
-                Denied::Never
-            } else if self.is(cue, WordClass::Denial) {
-                Denied::No
-            } else {
+            if !self.is(cue, WordClass::Never) && !self.is(cue, WordClass::Denial) {
                 continue;
-            };
+            }
+            let kind = Denied::by(&self.laid.units[cue]);
+            // "Wait, no, the caps are fine": an answer reaches nothing.
+            let part = self.laid.parts[self.laid.places[cue].part].1.clone();
+            if self.is(cue, WordClass::DenialAfter) && cue + 1 == part.end && cue + 1 < range.end {
+                continue;
+            }
             // "nothing" is the thing that is denied as well.
             if self.is(cue, WordClass::Thing) {
                 self.deny(cue, kind, cue);
@@ -108,8 +115,8 @@ impl Scope<'_> {
             }
             let place = self.laid.places[cue];
             let part = self.laid.parts[place.part].1.clone();
-            let last = (cue + 1..part.end).all(|at| !self.laid.units[at].has_content());
-            let alone = (part.start..cue).all(|at| !self.laid.units[at].has_content());
+            let last = (cue + 1..part.end).all(|at| self.is(at, WordClass::Filler));
+            let alone = (part.start..cue).all(|at| self.is(at, WordClass::Filler));
             if !last {
                 continue;
             }
@@ -139,12 +146,13 @@ impl Scope<'_> {
     fn reach_of_denial(&mut self, cue: usize, kind: Denied, end: usize) {
         let of_a_thing = !self.is(cue, WordClass::Was) && self.noun_denial(cue);
         let mut reached = 0;
+        let mut begun = false;
         let mut open = false;
         let mut at = cue + 1;
-        while at < end {
+        while at < end.min(cue + FARTHEST) {
             let place = self.laid.places[at];
             let (joint, part) = &self.laid.parts[place.part];
-            if at == part.start && reached > 0 {
+            if at == part.start && begun {
                 match self.goes_on(*joint, place.part, end) {
                     GoesOn::Yes => {}
                     GoesOn::Perhaps => open = true,
@@ -156,7 +164,7 @@ impl Scope<'_> {
                 let same_part = place.part == self.laid.places[cue].part;
                 let joined =
                     at > part.start && self.is(at - 1, WordClass::Or) || self.is(at, WordClass::Or);
-                if same_part && reached > 0 || !same_part || joined {
+                if !same_part || reached > 0 || joined {
                     return;
                 }
                 open = true;
@@ -168,8 +176,8 @@ impl Scope<'_> {
                     return;
                 }
                 // "no mould the caps are dry": a new thing that no preposition leads to.
-                let new =
-                    self.is(at, WordClass::Determiner) && !self.is(at - 1, WordClass::Preposition);
+                let led = self.is(at - 1, WordClass::Preposition) || self.is(at - 1, WordClass::Or);
+                let new = self.is(at, WordClass::Determiner) && !led;
                 if new && of_a_thing {
                     return;
                 }
@@ -177,6 +185,7 @@ impl Scope<'_> {
             let unit = &self.laid.units[at];
             self.deny(at, kind, cue);
             self.states[at].open |= open;
+            begun |= !unit.is(WordClass::Filler);
             if unit.has_content() {
                 reached += 1;
                 if reached == REACH {
@@ -263,9 +272,11 @@ impl Scope<'_> {
                 self.hedge(at, kind, cue);
             }
             let mut reached = 0;
-            for at in part.end..range.end {
+            for at in part.end..range.end.min(cue + FARTHEST) {
                 let (joint, next) = &self.laid.parts[self.laid.places[at].part];
-                let own = *joint == Joint::Comma && self.has(next.clone(), WordClass::Thing);
+                let thing = self.has(next.clone(), WordClass::Thing);
+                let own =
+                    thing && (*joint == Joint::Comma || self.has(next.clone(), WordClass::Copula));
                 if at == next.start && own || reached == REACH {
                     break;
                 }
@@ -297,7 +308,14 @@ impl Scope<'_> {
         let Some(cue) = cue.or(against.map(|(_, was)| was)) else {
             return;
         };
-        for at in range {
+        // "Brown spots, pale at first": what stands before is told, unless its verb is one of the past as well.
+        let part = &self.laid.parts[self.laid.places[cue].part].1;
+        let start = if was {
+            range.start
+        } else {
+            part.start.max(range.start)
+        };
+        for at in start..range.end {
             let part = self.laid.parts[self.laid.places[at].part].1.clone();
             if self.has(part, WordClass::Now) && !self.is(at, WordClass::Past) {
                 break;
@@ -308,19 +326,31 @@ impl Scope<'_> {
 
     fn supposed(&mut self, statement: usize) {
         let range = self.laid.statements[statement].clone();
-        for cue in range
-            .clone()
-            .filter(|&at| self.is(at, WordClass::Supposing))
-        {
-            let start = self.laid.parts[self.laid.places[cue].part].1.start;
+        for cue in range.clone() {
+            let condition = self.is(cue, WordClass::Condition);
+            if !condition && !self.is(cue, WordClass::Supposing) {
+                continue;
+            }
+            let part = self.laid.places[cue].part;
+            let (_, whole) = &self.laid.parts[part];
+            // "... before I could pick them": what stands before "before" is told.
+            let start = (whole.start..cue)
+                .rev()
+                .find(|&at| self.is(at, WordClass::Ordering))
+                .unwrap_or(if condition { cue } else { whole.start });
             for at in start..range.end {
-                if self.states[at].mode == Mode::Supposed {
-                    continue;
+                let (joint, next) = &self.laid.parts[self.laid.places[at].part];
+                let own = self.has(next.clone(), WordClass::Thing)
+                    || self.has(next.clone(), WordClass::Pronoun)
+                    || next.clone().any(|at| self.laid.units[at].digits);
+                let verb = self.has(next.clone(), WordClass::Copula)
+                    && self.has(next.clone(), WordClass::Pronoun);
+                let ends = own && *joint == Joint::Comma || verb && *joint == Joint::And;
+                if !condition && at == next.start && at > cue && ends {
+                    break;
                 }
                 self.set_mode(at, Mode::Supposed, cue);
             }
-            // The rest of the statement is supposed already.
-            break;
         }
     }
 
@@ -328,60 +358,6 @@ impl Scope<'_> {
         if self.states[at].mode < mode {
             self.states[at].mode = mode;
             self.states[at].mode_by = by;
-        }
-    }
-
-    fn asked(&mut self, sentence: usize) {
-        let (range, mark) = self.laid.sentences[sentence].clone();
-        let why = range.clone().find(|&at| self.is(at, WordClass::AskingWhy));
-        let opener = range.clone().find(|&at| {
-            let head = self.laid.parts[self.laid.places[at].part].1.start == at
-                || self.laid.statements[self.laid.places[at].statement].start == at
-                || (range.start..at).all(|before| !self.laid.units[before].has_content());
-            self.is(at, WordClass::Asking) && (mark || head)
-        });
-        let from = match (opener, why) {
-            // Who asks why tells that it is so.
-            (_, Some(why)) if opener.is_none_or(|opener| why <= opener + 1) => return,
-            (Some(opener), _) => opener,
-            (None, _) if mark => {
-                let last = self.laid.places[range.end - 1].statement;
-                self.laid.statements[last].start.max(range.start)
-            }
-            _ => return,
-        };
-        for at in from..range.end {
-            self.set_mode(at, Mode::Asked, from);
-        }
-    }
-
-    /// "Any slime? No, but ...": the answer tells what was asked.
-    fn answered(&mut self, sentence: usize) {
-        let (range, _) = self.laid.sentences[sentence].clone();
-        if sentence == 0 || !self.laid.units[range.start].after_question {
-            return;
-        }
-        let head = range.start;
-        let asked = self.laid.sentences[sentence - 1].0.clone();
-        let denial = self.is(head, WordClass::DenialAfter);
-        let yes = self.is(head, WordClass::Yes);
-        let unsure = self.is(head, WordClass::Unsure);
-        if !(denial || yes || unsure) {
-            return;
-        }
-        for at in asked {
-            if self.states[at].mode != Mode::Asked {
-                continue;
-            }
-            self.states[at].mode = Mode::Told;
-            if denial {
-                self.deny(at, Denied::No, head);
-            } else if unsure {
-                self.hedge(at, Hedge::Unsure, head);
-            } else if self.states[at].denied.is_some() {
-                // "Not slimy? Yes.": nobody knows what that means.
-                self.states[at].open = true;
-            }
         }
     }
 }

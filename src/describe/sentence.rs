@@ -122,29 +122,54 @@ impl Laid {
         });
     }
 
-    /// Lets a pronoun at the head of a statement stand for the one thing that was spoken of before, where there is one.
+    /// Lets a pronoun stand for the thing that was spoken of before: the first one of the part before it, or of the
+    /// statement before. So does a "but" behind which no thing is named: "the patch is not green but black".
     fn pronouns(&mut self) {
         let mut before: Option<usize> = None;
         for number in 0..self.statements.len() {
             let range = self.statements[number].clone();
-            let head = range.clone().find(|&at| {
-                self.units[at].is(WordClass::Pronoun) || self.units[at].is(WordClass::Thing)
-            });
-            if let (Some(at), Some(before)) = (head, before)
-                && self.units[at].is(WordClass::Pronoun)
+            let first = self.parts[self.places[range.start].part].1.clone();
+            let things = first.clone().any(|at| self.units[at].is(WordClass::Thing));
+            if let Some(before) = before
+                && !things
+                && self.units[range.start].is(WordClass::Break)
             {
-                let named = self.units[before].word.clone();
-                let unit = &mut self.units[at];
-                unit.word.concept = named.concept;
-                unit.word.stem = named.stem;
-                unit.word.form = named.form;
-                unit.word.classes.add(WordClass::Thing);
+                self.stand_for(range.start, before);
             }
-            let subject = range
-                .clone()
-                .find(|&at| self.units[at].is(WordClass::Thing));
+            let mut subject: Option<usize> = None;
+            let mut part = usize::MAX;
+            let mut named = false;
+            for at in range {
+                if self.places[at].part != part {
+                    part = self.places[at].part;
+                    named = false;
+                }
+                if self.units[at].is(WordClass::Pronoun)
+                    && !named
+                    && !self.units[at].is(WordClass::Thing)
+                {
+                    let several = self.units[at].is(WordClass::Plural);
+                    let agrees = |thing: &usize| self.units[*thing].word.plural == several;
+                    if let Some(thing) = subject.filter(agrees).or(before.filter(agrees)) {
+                        self.stand_for(at, thing);
+                    }
+                    named = true;
+                } else if self.units[at].is(WordClass::Thing) {
+                    named = true;
+                    subject = subject.or(Some(at));
+                }
+            }
             before = subject.or(before);
         }
+    }
+
+    fn stand_for(&mut self, at: usize, thing: usize) {
+        let named = self.units[thing].word.clone();
+        let unit = &mut self.units[at];
+        unit.word.concept = named.concept;
+        unit.word.stem = named.stem;
+        unit.word.form = named.form;
+        unit.word.classes.add(WordClass::Thing);
     }
 
     fn all_owners(&self) -> Vec<Vec<usize>> {
@@ -163,20 +188,24 @@ impl Laid {
 
     fn owners_of(&self, at: usize, part: &std::ops::Range<usize>) -> Vec<usize> {
         let after = self.thing_after(at, part.end);
-        let (before, copula) = self.things_before(at, part.start);
+        let before = self.things_before(at, part.start);
         match after {
             None => before,
-            Some(after) if before.is_empty() => vec![after],
             // "caps dry stems wet", "caps are dry stems are wet": what follows has a quality of its own behind it.
-            Some(after) if self.begins_anew(after, part.end) => {
-                let _ = copula;
-                before
+            // "Little pits in the caps": what is little is the pits, whatever they are.
+            Some(after) if !self.units[after].is(WordClass::Thing) => {
+                if before.is_empty() {
+                    vec![after]
+                } else {
+                    before
+                }
             }
+            Some(after) if !before.is_empty() && self.begins_anew(after, part.end) => before,
             Some(after) => vec![after],
         }
     }
 
-    /// The thing that qualities alone lead to.
+    /// What qualities alone lead to: a thing, or another word that says something.
     fn thing_after(&self, at: usize, end: usize) -> Option<usize> {
         for next in at + 1..end.min(at + 1 + FARTHEST) {
             let unit = &self.units[next];
@@ -193,15 +222,25 @@ impl Laid {
                         WordClass::Denial,
                     ]);
             if !leads_on {
-                return None;
+                // Only right behind qualities: "little pits", not "musty like a cellar".
+                let names = (at + 1..next)
+                    .all(|between| self.units[between].is(WordClass::Quality))
+                    && unit.has_content()
+                    && !unit.word.classes.any(&[
+                        WordClass::Copula,
+                        WordClass::Preposition,
+                        WordClass::Denial,
+                    ])
+                    && !unit.digits;
+                return names.then_some(next);
             }
         }
         None
     }
 
-    /// The things before a quality, and whether "are" or the like leads from them to it. Of things joined by
+    /// The things before a quality. Of things joined by
     /// prepositions ("the caps on the shelf are dry") it is the first that is spoken of.
-    fn things_before(&self, at: usize, start: usize) -> (Vec<usize>, bool) {
+    fn things_before(&self, at: usize, start: usize) -> Vec<usize> {
         let mut copula = false;
         let mut things: Vec<usize> = Vec::new();
         let mut preposition = false;
@@ -220,15 +259,15 @@ impl Laid {
                 break;
             }
             if unit.is(WordClass::Preposition) {
-                if things.is_empty() {
+                if things.is_empty() && !copula {
                     // "caps on dry": the quality begins another thing.
-                    return (Vec::new(), false);
+                    return Vec::new();
                 }
                 preposition = true;
             } else if things.is_empty() && unit.is(WordClass::Copula) {
                 copula = true;
             } else if things.is_empty() && unit.is(WordClass::Determiner) && !copula {
-                return (Vec::new(), false);
+                return Vec::new();
             } else if unit.has_content() && !unit.is(WordClass::Quality) {
                 strange += 1;
                 if strange > 2 {
@@ -240,7 +279,7 @@ impl Laid {
             let first = things.pop();
             things = first.into_iter().collect();
         }
-        (things, copula)
+        things
     }
 
     /// Whether a thing is followed by what it is like.
@@ -271,8 +310,24 @@ impl Laid {
             let mut before: Vec<usize> = Vec::new();
             for part in first..=last {
                 let own = things(part);
+                // "Golden oysters came out spindly": what else is named there may be what is meant.
+                let other = self.parts[part].1.clone().any(|at| {
+                    let unit = &self.units[at];
+                    unit.has_content()
+                        && !unit.is(WordClass::Quality)
+                        && !unit.digits
+                        && !unit.word.classes.any(&[
+                            WordClass::Denial,
+                            WordClass::Never,
+                            WordClass::Unsure,
+                            WordClass::Probably,
+                        ])
+                });
                 if !own.is_empty() {
                     before = own;
+                    continue;
+                }
+                if other {
                     continue;
                 }
                 let lent = if before.is_empty() {

@@ -44,7 +44,16 @@ pub(super) fn tokens(text: &str) -> (Vec<Token>, bool) {
     let mut question = false;
     let mut line_ended = false;
     let mut chars = text.char_indices().peekable();
+    let mut skip_to = 0;
     while let Some((start, c)) = chars.next() {
+        if start < skip_to {
+            continue;
+        }
+        if let Some(length) = no_words(&text[start..], text[..start].chars().next_back()) {
+            skip_to = start + length;
+            gap = gap.max(Gap::Soft);
+            continue;
+        }
         let digit = c.is_ascii_digit();
         if !digit && !c.is_alphabetic() {
             let next = chars.peek().map(|(_, next)| *next);
@@ -91,6 +100,30 @@ pub(super) fn tokens(text: &str) -> (Vec<Token>, bool) {
     (found, question)
 }
 
+/// Bytes of an address or of the mark of a page that begins here; the words in them tell nothing.
+fn no_words(rest: &str, before: Option<char>) -> Option<usize> {
+    let starts = before.is_none_or(|before| !before.is_alphanumeric());
+    if starts
+        && ["http://", "https://", "www."]
+            .iter()
+            .any(|head| rest.starts_with(head))
+    {
+        return Some(rest.find(char::is_whitespace).unwrap_or(rest.len()));
+    }
+    let inside = rest.strip_prefix('<')?;
+    if !inside.starts_with(|c: char| c.is_ascii_alphabetic() || matches!(c, '/' | '!')) {
+        return None;
+    }
+    let end = inside
+        .bytes()
+        .take(LONGEST_MARK)
+        .position(|byte| byte == b'>')?;
+    Some(end + 2)
+}
+
+/// Bytes up to which an opening bracket is looked for its closing one.
+const LONGEST_MARK: usize = 200;
+
 /// The gap that a separator at the end of a word or number makes: "90." ends a sentence, "90," goes on.
 fn ended_by(rest: &str) -> Gap {
     let mut chars = rest.chars();
@@ -130,5 +163,54 @@ fn between(c: char, before: Option<char>, next: Option<char>, line_ended: &mut b
         }
         '-' => Gap::Soft,
         _ => Gap::Blank,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::describe::token::{Gap, tokens};
+
+    fn words(text: &str) -> Vec<(&str, Gap)> {
+        let (found, _) = tokens(text);
+        found
+            .into_iter()
+            .map(|token| (&text[token.span], token.gap))
+            .collect()
+    }
+
+    #[test]
+    fn words_numbers_and_what_stands_between_them() {
+        assert_eq!(
+            words("It isn’t dry, co2 2.9k. Blue-green?"),
+            [
+                ("It", Gap::Hard),
+                ("isn’t", Gap::Blank),
+                ("dry", Gap::Blank),
+                ("co2", Gap::Soft),
+                ("2.9", Gap::Blank),
+                ("k", Gap::Hyphen),
+                ("Blue", Gap::Hard),
+                ("green", Gap::Hyphen),
+            ]
+        );
+        assert!(tokens("slimy?").1);
+        assert!(!tokens("slimy.").1);
+    }
+
+    #[test]
+    fn hidden_characters_split_a_word_and_addresses_are_none() {
+        assert_eq!(words("mou\u{200b}ld").len(), 2);
+        assert_eq!(words("see https://example.org/green-mould now").len(), 2);
+        assert_eq!(words("<b class=\"green\">spot</b>").len(), 1);
+        assert_eq!(words("CO2 < 600 and > 400").len(), 4);
+        assert!(words("\u{202e}\u{0}\u{7} ...").is_empty());
+    }
+
+    #[test]
+    fn a_new_line_ends_a_thought_where_a_list_or_capital_follows() {
+        assert_eq!(words("dry\nand")[1].1, Gap::Soft);
+        assert_eq!(words("dry\nCaps")[1].1, Gap::Hard);
+        assert_eq!(words("dry\n- caps")[1].1, Gap::Hard);
+        assert_eq!(words("dry\n\ncaps")[1].1, Gap::Hard);
     }
 }

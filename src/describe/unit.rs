@@ -32,13 +32,17 @@ impl Unit {
 
     /// Whether it says something of its own.
     pub fn has_content(&self) -> bool {
-        !self.word.classes.any(&[
+        let joins = self.word.classes.any(&[
             WordClass::Filler,
             WordClass::Light,
+            WordClass::Copula,
+            WordClass::Denial,
+            WordClass::Never,
             WordClass::And,
             WordClass::Or,
             WordClass::Break,
-        ]) || self.is(WordClass::Thing)
+        ]);
+        !joins || self.is(WordClass::Thing)
     }
 }
 
@@ -86,7 +90,11 @@ pub(super) fn units(
             let whole = from.iter().find(|(rest, _)| {
                 rest.iter().enumerate().all(|(behind, wanted)| {
                     tokens.get(at + 1 + behind).is_some_and(|next| {
-                        next.gap <= Gap::Blank && small(text, &next.span) == *wanted
+                        next.gap <= Gap::Blank && {
+                            let written = small(text, &next.span);
+                            // "last year's" is the last year as well.
+                            written == *wanted || written.strip_suffix("'s") == Some(wanted)
+                        }
                     })
                 })
             });
@@ -112,4 +120,37 @@ pub(super) fn units(
         at += length;
     }
     found
+}
+
+/// Forgets what all words mean.
+pub(super) fn without_meaning(mut units: Vec<Unit>) -> Vec<Unit> {
+    for unit in &mut units {
+        unit.word = Word::unknown();
+    }
+    units
+}
+
+/// Words from which a sentence is asked whether it is of this language at all.
+const LEAST_WORDS: usize = 4;
+
+/// Forgets what words mean in sentences most of whose words are unknown: they are of another language, or of none, and
+/// what is known among them is known by chance.
+pub(super) fn without_other_tongues(mut units: Vec<Unit>) -> Vec<Unit> {
+    let mut start = 0;
+    while start < units.len() {
+        let length = units[start + 1..]
+            .iter()
+            .position(|unit| unit.gap == Gap::Hard);
+        let end = length.map_or(units.len(), |length| start + 1 + length);
+        let words = units[start..end].iter().filter(|unit| !unit.digits);
+        let strange = words.clone().filter(|unit| unit.word.is_unknown()).count();
+        let all = words.count();
+        if all >= LEAST_WORDS && 2 * strange > all {
+            for unit in units[start..end].iter_mut().filter(|unit| !unit.digits) {
+                unit.word = Word::unknown();
+            }
+        }
+        start = end;
+    }
+    units
 }

@@ -1,5 +1,7 @@
 //! The words of the knowledge and of the language, and the way from a written word to the one that is meant.
 
+mod slips;
+
 use std::sync::Arc;
 
 use rust_stemmers::{Algorithm, Stemmer};
@@ -41,20 +43,38 @@ pub(super) struct Word {
     pub stem: Concept,
     /// The very form of the word, in British spelling.
     pub form: Concept,
+    /// The kind of thing it is, where things of one kind may stand for each other.
+    pub kin: Option<usize>,
     /// What it does.
     pub classes: Classes,
+    /// Whether it names several things.
+    pub plural: bool,
     /// The number it stands for, and whether that is a place in a row.
     pub number: Option<(f64, bool)>,
     /// What it was corrected to, and what was wrong.
     pub corrected: Option<(Fault, String)>,
 }
 
-/// Letters from which a word may be misspelt: shorter ones are too like each other.
-const LEAST_LETTERS: usize = 5;
-/// Letters from which a word may be misspelt twice.
-const TWO_SLIPS_FROM: usize = 8;
-/// Letters up to which a word is looked at; no word of the trade is longer.
-const MOST_LETTERS: usize = 24;
+impl Word {
+    /// A word that nothing is known of.
+    pub fn unknown() -> Self {
+        Self {
+            concept: UNKNOWN,
+            stem: UNKNOWN,
+            form: UNKNOWN,
+            kin: None,
+            classes: Classes::default(),
+            plural: false,
+            number: None,
+            corrected: None,
+        }
+    }
+
+    /// Whether nothing is known of it.
+    pub fn is_unknown(&self) -> bool {
+        self.concept == UNKNOWN && self.classes == Classes::default() && self.number.is_none()
+    }
+}
 
 /// Phrases that count as one word, by their first word, the longest first: the words that follow, and the whole.
 pub(super) type Fused = FxHashMap<String, Vec<(Vec<String>, String)>>;
@@ -68,14 +88,17 @@ pub(super) struct Vocabulary {
     same: FxHashMap<String, String>,
     /// Every stem or row of words that mean the same.
     concepts: FxHashMap<String, Concept>,
+    kin: FxHashMap<Concept, usize>,
     classes: FxHashMap<String, Classes>,
+    /// What a word does that is a thing or a quality, by its stem: other forms do the same.
+    stem_classes: FxHashMap<String, Classes>,
     numbers: FxHashMap<String, (f64, bool)>,
     /// Written words that are known.
     known: FxHashSet<String>,
     /// Phrases that count as one word.
     pub fused: Arc<Fused>,
     /// Known words by what is left of them when letters are dropped.
-    shortened: FxHashMap<String, Vec<u32>>,
+    shortened: FxHashMap<u64, Vec<u32>>,
     /// The words that `shortened` counts.
     correct: Vec<String>,
     not_misspelt: FxHashSet<String>,
@@ -92,7 +115,9 @@ impl Vocabulary {
                 .collect(),
             same: FxHashMap::default(),
             concepts: FxHashMap::default(),
+            kin: FxHashMap::default(),
             classes: FxHashMap::default(),
+            stem_classes: FxHashMap::default(),
             numbers: FxHashMap::default(),
             known: FxHashSet::default(),
             fused: Arc::default(),
@@ -102,6 +127,13 @@ impl Vocabulary {
         };
         let mut fused = Fused::default();
         let language = &base.language;
+        let listed: FxHashSet<&str> = language
+            .same
+            .iter()
+            .flatten()
+            .chain(language.classes.iter().flat_map(|(_, words)| words))
+            .map(String::as_str)
+            .collect();
         for row in &language.same {
             for word in row {
                 vocabulary.learn(word, &mut fused);
@@ -113,7 +145,7 @@ impl Vocabulary {
             // Other forms of the same words, but where the bare stem is a word of another meaning ("lights").
             for word in row.iter().filter(|word| !word.contains(' ')) {
                 let stem = vocabulary.stem(word);
-                if row.contains(&stem) || !word.ends_with('s') {
+                if row.contains(&stem) || !word.ends_with('s') && !listed.contains(stem.as_str()) {
                     vocabulary
                         .same
                         .entry(stem)
@@ -133,6 +165,11 @@ impl Vocabulary {
                     .entry(word.clone())
                     .or_default()
                     .add(*class);
+                let in_all_forms = [WordClass::Thing, WordClass::Quality, WordClass::Foreign];
+                if in_all_forms.contains(class) && !word.contains(' ') {
+                    let stem = vocabulary.stem(word);
+                    vocabulary.stem_classes.entry(stem).or_default().add(*class);
+                }
             }
         }
         for (word, number) in &language.numbers {
@@ -146,6 +183,13 @@ impl Vocabulary {
             phrases.dedup();
         }
         vocabulary.fused = Arc::new(fused);
+        for (kin, words) in language.kin.iter().enumerate() {
+            for word in words {
+                vocabulary.known.insert(word.clone());
+                let stem = vocabulary.intern(word).stem;
+                vocabulary.kin.insert(stem, kin);
+            }
+        }
         vocabulary
     }
 
@@ -169,32 +213,6 @@ impl Vocabulary {
         if !self.known.contains(word) {
             self.known.insert(word.to_owned());
         }
-    }
-
-    /// Makes ready to correct misspellings of every word learnt so far.
-    pub fn finish(&mut self) {
-        let mut words: Vec<String> = self
-            .known
-            .iter()
-            .filter(|word| {
-                let letters = word.chars().count();
-                (LEAST_LETTERS - 1..=MOST_LETTERS).contains(&letters)
-                    && word.chars().all(char::is_alphabetic)
-            })
-            .cloned()
-            .collect();
-        words.sort();
-        for (number, word) in words.iter().enumerate() {
-            let slips = if word.chars().count() >= TWO_SLIPS_FROM - 1 {
-                2
-            } else {
-                1
-            };
-            for short in shortenings(word, slips) {
-                self.shortened.entry(short).or_default().push(number as u32);
-            }
-        }
-        self.correct = words;
     }
 
     fn stem(&self, word: &str) -> String {
@@ -259,20 +277,28 @@ impl Vocabulary {
         let mut classes = self.classes.get(british).copied().unwrap_or_default();
         if classes == Classes::default() {
             // Other forms of a word do what it does.
-            let meaning = self
-                .same
-                .get(british)
-                .or_else(|| self.same.get(&self.stem(british)));
+            let stem = self.stem(british);
+            let meaning = self.same.get(british).or_else(|| self.same.get(&stem));
+            let meaning = meaning.and_then(|one| self.classes.get(one));
             classes = meaning
-                .and_then(|one| self.classes.get(one))
+                .or_else(|| self.stem_classes.get(&stem))
                 .copied()
                 .unwrap_or_default();
+            // "Pins" are things, "pinning" is none.
+            if classes.has(WordClass::Thing) && !british.ends_with('s') && meaning.is_none() {
+                classes = Classes::default();
+            }
         }
         Word {
             concept,
             stem,
             form,
+            kin: self.kin.get(&stem).copied(),
             classes,
+            plural: british.len() > 3
+                && british.ends_with('s')
+                && self.stem(british).len() + 1 >= british.len() - 2
+                && self.stem(british) != british,
             number: self.numbers.get(british).copied(),
             corrected,
         }
@@ -303,45 +329,6 @@ impl Vocabulary {
         let get = |key: &str| self.concepts.get(key).copied().unwrap_or(UNKNOWN);
         [get(&key), get(&stem), get(&format!("!{word}"))]
     }
-
-    /// The one known word that this one is a misspelling of.
-    fn correction(&self, word: &str) -> Option<&str> {
-        let letters = word.chars().count();
-        if !(LEAST_LETTERS..=MOST_LETTERS).contains(&letters)
-            || !word.chars().all(char::is_alphabetic)
-            || self.not_misspelt.contains(word)
-        {
-            return None;
-        }
-        let most = if letters >= TWO_SLIPS_FROM { 2 } else { 1 };
-        let mut best: Option<(usize, u32)> = None;
-        let mut twice = false;
-        for short in shortenings(word, most) {
-            for &number in self.shortened.get(&short).map_or(&[][..], Vec::as_slice) {
-                let candidate = &self.correct[number as usize];
-                // Hardly anybody gets the first letter wrong.
-                if candidate.chars().next() != word.chars().next() {
-                    continue;
-                }
-                let slips = strsim::osa_distance(word, candidate);
-                if slips > most {
-                    continue;
-                }
-                match best {
-                    Some((least, known)) if known == number || least < slips => {}
-                    Some((least, known)) if least == slips => {
-                        twice |= self.key(&self.correct[known as usize]).0 != self.key(candidate).0;
-                    }
-                    _ => {
-                        best = Some((slips, number));
-                        twice = false;
-                    }
-                }
-            }
-        }
-        best.filter(|_| !twice)
-            .map(|(_, number)| self.correct[number as usize].as_str())
-    }
 }
 
 /// Ordinals and numbers have keys of their own, which no word has.
@@ -349,24 +336,33 @@ fn number_key(value: f64, ordinal: bool) -> String {
     format!("#{value}{}", if ordinal { "." } else { "" })
 }
 
-/// A word with up to so many letters dropped, itself among them, each once.
-fn shortenings(word: &str, most: usize) -> Vec<String> {
-    let mut all = vec![word.to_owned()];
-    let mut from = 0;
-    for _ in 0..most {
-        let until = all.len();
-        for at in from..until {
-            let one = all[at].clone();
-            for (start, c) in one.char_indices() {
-                let mut short = String::with_capacity(one.len());
-                short.push_str(&one[..start]);
-                short.push_str(&one[start + c.len_utf8()..]);
-                all.push(short);
-            }
+#[cfg(test)]
+mod tests {
+    use crate::describe::lexicon::Lexicon;
+    use crate::describe::told::Fault;
+    use crate::knowledge::embedded;
+
+    #[test]
+    fn words_are_known_in_other_forms_spellings_and_with_a_slip() {
+        let base = embedded::base();
+        let vocabulary = Lexicon::new(&base).vocabulary;
+        let meaning = |word: &str| vocabulary.look_up(word).concept;
+        for (one, other) in [
+            ("caps", "cap"),
+            ("mold", "mould"),
+            ("stalks", "stem"),
+            ("cracking", "cracked"),
+            ("crakced", "cracked"),
+            ("colonizing", "colonising"),
+        ] {
+            assert_eq!(meaning(one), meaning(other), "{one}");
         }
-        from = until;
+        assert_ne!(meaning("cap"), meaning("stem"));
+        let corrected = vocabulary.look_up("humidty").corrected;
+        assert_eq!(corrected, Some((Fault::Misspelt, "humidity".to_owned())));
+        // Short words and words far from all others are left as they are.
+        for word in ["cep", "quonked", "zzzzzzzzzzzz"] {
+            assert!(vocabulary.look_up(word).is_unknown(), "{word}");
+        }
     }
-    all.sort();
-    all.dedup();
-    all
 }

@@ -1,5 +1,6 @@
 //! Air changes an hour from carbon dioxide that falls towards the air outside.
 
+use crate::engine::climate::uncertain;
 use crate::engine::student::t_975;
 
 pub mod judged;
@@ -152,6 +153,34 @@ pub fn decay_of_two(first_ppm: f64, second_ppm: f64, outside_ppm: f64, hours: f6
     (before > 0.0 && after > 0.0 && hours > 0.0)
         .then(|| libm::log(before / after) / hours)
         .filter(|changes| changes.is_finite())
+}
+
+/// How far a usual meter may be off: so many ppm and such a share of what it reads, each as the half width of a
+/// rectangle.
+///
+/// # Source
+/// Makers' data of small infrared carbon dioxide modules, ±(30 ppm + 3 %) (read).
+pub const USUAL_METER: (f64, f64) = (30.0, 0.03);
+
+/// One standard deviation of what [`decay_of_two`] gives when a usual meter read both values and the air outside; none
+/// where it gives nothing.
+///
+/// # Range
+/// The three errors are taken as independent. Of one meter they mostly are not: an offset of the whole meter does less
+/// harm than this says.
+///
+/// # Source
+/// JCGM 100:2008 (GUM), 5.1.2 and 4.3.7, with [`USUAL_METER`].
+pub fn usual_meter_off(
+    first_ppm: f64,
+    second_ppm: f64,
+    outside_ppm: f64,
+    hours: f64,
+) -> Option<f64> {
+    let inputs = [first_ppm, second_ppm, outside_ppm]
+        .map(|ppm| (ppm, (USUAL_METER.0 + USUAL_METER.1 * ppm) / libm::sqrt(3.0)));
+    let formula = |x: &[f64]| decay_of_two(x[0], x[1], x[2], hours);
+    uncertain(formula, &inputs).map(|(_, deviation)| deviation)
 }
 
 #[cfg(test)]

@@ -135,6 +135,13 @@ impl Setting<'_, '_> {
         }
     }
 
+    /// What is known of a finding, as a likelihood pair. That something is missing which cannot be there says nothing:
+    /// a block without pins does not speak against a cause of few pins.
+    pub fn evidence(&self, finding: &Finding) -> Option<(f64, f64)> {
+        let (present, absent) = self.facts.evidence(self.rulebook, finding)?;
+        (present > absent || self.can_be_there(finding)).then_some((present, absent))
+    }
+
     /// Whether a condition is known to hold.
     pub fn holds(&self, condition: &Condition) -> bool {
         self.truth(condition) == Truth::True
@@ -276,7 +283,7 @@ fn known_findings(setting: Setting<'_, '_>) -> Vec<Finding> {
         .links
         .iter()
         .map(|(finding, _)| finding)
-        .filter(|finding| setting.facts.evidence(setting.rulebook, finding).is_some())
+        .filter(|finding| setting.evidence(finding).is_some())
         .cloned()
         .collect();
     for sign in setting
@@ -301,8 +308,7 @@ fn gather(
     let mut findings = Vec::new();
     let mut families: IndexMap<Family, Vec<usize>> = IndexMap::new();
     for (finding, links) in collected {
-        let Some((if_present, if_absent)) = setting.facts.evidence(setting.rulebook, &finding)
-        else {
+        let Some((if_present, if_absent)) = setting.evidence(&finding) else {
             continue;
         };
         if let Some(family) = setting.family(&finding) {
@@ -406,10 +412,7 @@ fn root_part(
     let mut collected: IndexMap<&Finding, Vec<(usize, f64)>> = IndexMap::new();
     for (number, &root) in roots.iter().enumerate() {
         for shows in &base.causes[root].shows {
-            let known = setting
-                .facts
-                .evidence(setting.rulebook, &shows.finding)
-                .is_some();
+            let known = setting.evidence(&shows.finding).is_some();
             if known && setting.speaks(shows) {
                 collected
                     .entry(&shows.finding)

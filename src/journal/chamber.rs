@@ -3,6 +3,7 @@
 mod moving_air;
 mod numbers;
 mod reader;
+mod walls;
 
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::knowledge::KnowledgeBase;
@@ -10,6 +11,8 @@ use crate::journal::chamber::reader::Reader;
 use crate::journal::schema::FileKind;
 use crate::knowledge::fields::{Notes, parse as parse_toml};
 use crate::knowledge::problem::Problem;
+
+pub use crate::journal::chamber::walls::THICKNESSES_M;
 
 /// What a profile says it is.
 pub const SCHEMA: &str = "blockside.profile/1";
@@ -24,8 +27,8 @@ const KIND: FileKind = FileKind {
 /// Reads a profile. Species and stage may be given by any of their names.
 ///
 /// # Errors
-/// Every fault found, with its place and why it matters: a value that cannot be, one that is missing, an unknown name, a
-/// file of another kind or of a newer version.
+/// Every fault found, with its place and why it matters: a value that cannot be, one that is missing, an unknown name,
+/// a file of another kind or of a newer version.
 pub fn parse(base: &KnowledgeBase, name: &str, text: &str) -> Result<Chamber, Vec<Problem>> {
     let mut notes = Notes::new(name);
     if KIND.is_empty(text, &mut notes) {

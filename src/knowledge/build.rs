@@ -60,7 +60,7 @@ impl Built {
 }
 
 /// Lists of entries, by the key they stand under.
-const LISTS: [&str; 27] = [
+const LISTS: [&str; 28] = [
     "frequency",
     "base-rate",
     "effort",
@@ -77,6 +77,7 @@ const LISTS: [&str; 27] = [
     "response",
     "spelling",
     "same",
+    "kin",
     "word-class",
     "number-word",
     "question",
@@ -581,6 +582,9 @@ fn spellings(
 fn language(table: &DeTable<'_>, shape: &mut Shape<'_, '_>, language: &mut Language) {
     for (entry, span) in list(table, "same", &mut shape.notes) {
         language.same.extend(shape.same_words(entry, span));
+    }
+    for (entry, span) in list(table, "kin", &mut shape.notes) {
+        language.kin.extend(shape.same_words(entry, span));
     }
     for (entry, span) in list(table, "word-class", &mut shape.notes) {
         language.classes.extend(shape.word_class(entry, span));

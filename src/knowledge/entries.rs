@@ -110,22 +110,47 @@ impl Shape<'_, '_> {
         Some((british?, Spelling { american, grounds }))
     }
 
-    /// The key `log`: a measure or finding of a sensor log, by its name.
-    fn log_word<T: Copy>(
+    /// The key `log` of a reading: a measure of a sensor log, by its name.
+    fn measure(&mut self, fields: &mut Fields<'_, '_>) -> Option<Measure> {
+        let word = fields.text_opt("log", &mut self.notes)?;
+        self.log_word(&word, &Measure::ALL, "measure")
+    }
+
+    /// Findings of a sensor log by their names, one or a list.
+    fn log_findings(
         &mut self,
         fields: &mut Fields<'_, '_>,
+        table: &DeTable<'_>,
+        key: &'static str,
+    ) -> Vec<LogFinding> {
+        let listed = table
+            .get(key)
+            .is_some_and(|value| value.get_ref().is_array());
+        let words = if listed {
+            fields.texts(key, &mut self.notes)
+        } else {
+            fields.text_opt(key, &mut self.notes).into_iter().collect()
+        };
+        words
+            .iter()
+            .filter_map(|word| self.log_word(word, &LogFinding::ALL, "finding"))
+            .collect()
+    }
+
+    fn log_word<T: Copy>(
+        &mut self,
+        (word, at): &At<String>,
         known: &[(T, &'static str)],
         what: &str,
     ) -> Option<T> {
         use crate::knowledge::problem::{ProblemCode, nearest};
-        let (word, at) = fields.text_opt("log", &mut self.notes)?;
-        let found = known.iter().find(|(_, name)| *name == word);
+        let found = known.iter().find(|(_, name)| name == word);
         if found.is_none() {
-            let help = nearest(&word, known.iter().map(|(_, name)| *name))
+            let help = nearest(word, known.iter().map(|(_, name)| *name))
                 .map(|near| format!("did you mean `{near}`?"));
             self.notes.add(
                 ProblemCode::UnknownWord,
-                at,
+                at.clone(),
                 format!("reading a log yields no {what} `{word}`"),
                 &format!("not a {what} of a log"),
                 help,
@@ -247,7 +272,7 @@ impl Shape<'_, '_> {
         let profile = fields
             .text_opt("profile", &mut self.notes)
             .and_then(|word| self.quantity(&word));
-        let log = self.log_word(&mut fields, &Measure::ALL, "measure");
+        let log = self.measure(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         if tolerance.is_none() && !table.contains_key("tolerance") {
             fields.missing("tolerance", &mut self.notes);
@@ -594,7 +619,8 @@ impl Shape<'_, '_> {
         let asked_if = self.condition_opt(&mut fields, "asked-if");
         self.no_conclusion(asked_if.as_ref());
         let profile = self.profile_key(&mut fields);
-        let log = self.log_word(&mut fields, &LogFinding::ALL, "finding");
+        let log = self.log_findings(&mut fields, table, "log");
+        let log_against = self.log_findings(&mut fields, table, "log-against");
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
@@ -614,6 +640,7 @@ impl Shape<'_, '_> {
             asked_if: asked_if.map(|(condition, _)| condition),
             profile,
             log,
+            log_against,
             grounds,
             file: self.notes.file.to_owned(),
         };

@@ -12,6 +12,23 @@ use crate::report::page::{Ink, Look, Page};
 /// as much.
 const NEARLY_WET_K: f64 = 1.0;
 
+/// Grains in a pound, exact by definition.
+const GRAINS_IN_POUND: f64 = 7000.0;
+
+/// British thermal units a pound in a kilojoule a kilogram: a kilojoule is 1/1.05505585262 units, a pound 0.45359237
+/// kg.
+///
+/// # Source
+/// NIST Special Publication 811 (2008), appendix B (from memory).
+const BTU_LB_IN_KJ_KG: f64 = 0.453_592_37 / 1.055_055_852_62;
+
+/// Kilojoules that warm a kilogram of dry air from 0 °F, where charts of the United States begin, to 0 °C, where metric
+/// ones do; both count the water from 0 °C.
+///
+/// # Source
+/// ASHRAE Handbook, Fundamentals (2017), ch. 1: heat capacity of dry air in equation 30.
+const FROM_0_F_KJ_KG: f64 = 1.006 * 160.0 / 9.0;
+
 /// Air, and what was asked of it.
 #[derive(Debug, Clone)]
 pub struct Asked {
@@ -89,15 +106,25 @@ fn written(key: &str, value: f64, spread: Option<f64>, system: System) -> String
         apart(show(value, Unit::GramPerCubicMetre, system))
     } else if key.ends_with("_kg_m3") {
         (format!("{value:.3}"), "kg/m³".to_owned())
+    } else if key == "humidity_ratio" && system == System::Imperial {
+        let grains = format!("{:.1}", GRAINS_IN_POUND * value);
+        (grains, "grains for each lb of dry air".to_owned())
     } else if key == "humidity_ratio" {
         let grams = format!("{:.2}", 1000.0 * value);
         (grams, "g for each kg of dry air".to_owned())
+    } else if system == System::Imperial {
+        let heat = format!("{:.1}", BTU_LB_IN_KJ_KG * (value + FROM_0_F_KJ_KG));
+        let unit = "BTU for each lb of dry air, counted from 0 °F";
+        (heat, unit.to_owned())
     } else {
         let heat = format!("{value:.1}");
-        (heat, "kJ for each kg of dry air".to_owned())
+        let unit = "kJ for each kg of dry air";
+        (heat, unit.to_owned())
     };
     let spread = spread.map(|spread| match (key, system) {
+        ("humidity_ratio", System::Imperial) => GRAINS_IN_POUND * spread,
         ("humidity_ratio", _) => 1000.0 * spread,
+        ("enthalpy_kj_kg", System::Imperial) => BTU_LB_IN_KJ_KG * spread,
         (key, System::Imperial) if key.ends_with("_c") => 1.8 * spread,
         _ => spread,
     });

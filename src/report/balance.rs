@@ -2,23 +2,23 @@
 //! diagnosis.
 
 mod compare;
+mod remarks;
 mod rest;
 mod sensor;
 mod summary;
 mod values;
 
-use crate::engine::chamber::balance::{Balance, CropFrom, Judged, Standing};
-use crate::engine::chamber::band::Steady;
+use crate::engine::chamber::balance::{Balance, Judged, Standing};
 use crate::engine::chamber::facts::ProfileFacts;
-use crate::engine::chamber::profile::Chamber;
+use crate::engine::chamber::profile::{Chamber, Statement};
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::knowledge::KnowledgeBase;
-use crate::engine::light::LAMP_SPREAD;
 use crate::engine::quantity::System;
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::sentence;
 
 pub use crate::report::balance::compare::comparison;
+pub use crate::report::balance::remarks::hardness;
 pub use crate::report::balance::rest::{told_clauses, unknowns};
 pub use crate::report::balance::sensor::{SensorWord, sensor_word};
 pub use crate::report::balance::summary::summary;
@@ -65,6 +65,7 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::SteadyCo2,
             Quantity::SettleHours,
             Quantity::StaleHours,
+            Quantity::StillHours,
             Quantity::NeededAirflow,
             Quantity::AirflowFactor,
         ],
@@ -77,12 +78,19 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::Mist,
             Quantity::WaterDay,
             Quantity::WaterSolids,
+            Quantity::WaterHardness,
             Quantity::Dust,
             Quantity::DustInAir,
             Quantity::Duty,
             Quantity::Reach,
             Quantity::TankHours,
             Quantity::DryHours,
+            Quantity::AirRoom,
+            Quantity::FullIn,
+            Quantity::Drops,
+            Quantity::DropLife,
+            Quantity::DropFall,
+            Quantity::LandsFrom,
             Quantity::MistNeeded,
             Quantity::DutyNeeded,
             Quantity::ReachNeeded,
@@ -105,6 +113,7 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
             Quantity::Temperature,
             Quantity::SettlesAt,
             Quantity::Cooling,
+            Quantity::CropHeat,
             Quantity::Wall,
             Quantity::DewPoint,
             Quantity::Margin,
@@ -114,7 +123,12 @@ const SECTIONS: [(&str, &[Quantity]); 6] = [
     ),
     (
         LIGHT,
-        &[Quantity::Light, Quantity::Photons, Quantity::LampHours],
+        &[
+            Quantity::Light,
+            Quantity::Photons,
+            Quantity::Blue,
+            Quantity::LampHours,
+        ],
     ),
 ];
 
@@ -140,7 +154,7 @@ pub fn report(of: &Balanced<'_>, look: Look) -> String {
         for quantity in there {
             line(&mut page, of, quantity);
         }
-        remarks(&mut page, of, heading);
+        remarks::remarks(&mut page, of, heading);
     }
     sensor::sensor(&mut page, of);
     rest::taken(&mut page, of);
@@ -194,6 +208,9 @@ pub fn is_worth_a_line(of: &Balanced<'_>, quantity: Quantity) -> bool {
         // Where it was measured the chamber has settled there.
         Quantity::SteadyCo2 => of.balance.get(Quantity::Co2).is_none(),
         Quantity::SettlesAt => of.balance.get(Quantity::Temperature).is_none(),
+        // Air that a fan stirs all the time is never still.
+        Quantity::StillHours => of.chamber.says(Statement::FanNeverRests) != Some(true),
+        Quantity::LandsFrom => of.balance.get(Quantity::Drops).is_some(),
         // What needs the present air or less needs no second look at the mister.
         Quantity::MistNeeded
         | Quantity::DutyNeeded
@@ -229,7 +246,13 @@ fn line(page: &mut Page, of: &Balanced<'_>, quantity: Quantity) {
             )
         }
     };
-    page.entry(2, mark, ink, &format!("{name}: {value}{verdict}."));
+    let class = match hardness(of) {
+        Some((class, _)) if quantity == Quantity::WaterHardness => {
+            format!("; {} water", class.word())
+        }
+        _ => String::new(),
+    };
+    page.entry(2, mark, ink, &format!("{name}: {value}{verdict}{class}."));
 }
 
 /// How a number stands, in words.
@@ -246,6 +269,8 @@ pub fn verdict(quantity: Quantity, judged: Judged, system: System) -> String {
         (Quantity::Duty | Quantity::DutyNeeded, false) => {
             "~more than the mister can give".to_owned()
         }
+        (Quantity::Drops, true) => "they are ~gone before they land".to_owned(),
+        (Quantity::Drops, false) => "they ~land and wet what is below".to_owned(),
         (Quantity::AirflowFactor, true) => "the present air is ~enough".to_owned(),
         (Quantity::AirflowFactor, false) => "more fresh air is ~needed".to_owned(),
         _ => {
@@ -266,77 +291,5 @@ fn limits(judged: Judged, shown: &impl Fn(f64) -> String) -> String {
         (Some(min), None) => format!("right is {} or more", shown(min)),
         (None, Some(max)) => format!("right is {} or less", shown(max)),
         (None, None) => "there is no limit".to_owned(),
-    }
-}
-
-/// What a section needs said besides its numbers.
-fn remarks(page: &mut Page, of: &Balanced<'_>, heading: &str) {
-    let mut say = |text: &str| page.paragraph(4, Ink::Faint, text);
-    let balance = of.balance;
-    if heading == AIR && balance.unsteady_fan {
-        say("Fan and duct meet at more than one flow: the fan may surge between them.");
-    }
-    if heading == CARBON
-        && let CropFrom::Book {
-            output,
-            range_mg_kg_h: (low, high),
-        } = &balance.crop
-    {
-        let entry = of.base.outputs.get(output);
-        let sources = entry.map_or_else(Vec::new, |entry| entry.grounds.sources.clone());
-        let sources: Vec<String> = sources.iter().map(|cite| cite.source.to_string()).collect();
-        say(&format!(
-            "By the book, {low} to {high} mg an hour for each kilogram of block ({}). Nobody measured yours.",
-            sources.join(", ")
-        ));
-    }
-    if heading == CARBON
-        && let Some(doubt) = &balance.doubt
-    {
-        let crop = balance
-            .get(Quantity::CropCo2)
-            .map_or(0.0, |crop| crop.value);
-        let shown = |grams: f64| plain(Quantity::CropCo2, grams, of.system);
-        say(&format!(
-            "This does not fit together: so the crop would give off {}, and the book has {} to {} for this weight, in a \
-             flush at most {:.0} times that. Check the airflow first, then the meter, then the room's carbon dioxide.",
-            shown(crop),
-            shown(doubt.range_g_h.0),
-            shown(doubt.range_g_h.1),
-            doubt.peak_times
-        ));
-    }
-    if heading == LIGHT && balance.get(Quantity::Photons).is_some() {
-        say(&format!(
-            "Photons are counted for ordinary white LED, which adds ±{:.0} %; not for purple lamps.",
-            100.0 * LAMP_SPREAD
-        ));
-    }
-    if heading == WATER
-        && balance
-            .get(Quantity::Mist)
-            .is_some_and(|one| one.value == 0.0)
-    {
-        say(
-            "The room brings in as much water as the chamber's air can keep: no mist is needed, and walls may drip.",
-        );
-    }
-    if heading == WATER {
-        say(
-            "Water from the crop and on the walls is left out: wet caps and walls give some back and slow the drying, cold walls take some.",
-        );
-    }
-    if heading == ROUNDS {
-        match balance.steady {
-            Some(Steady::AlwaysOn) => {
-                say("The mister never reaches the set point and never stops.")
-            }
-            Some(Steady::AlwaysOff) => {
-                say("The room keeps the chamber above the start: the mister never starts.")
-            }
-            None => {
-                say("For the air alone; wet walls and blocks store water and lengthen every time.")
-            }
-        }
     }
 }

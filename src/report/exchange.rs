@@ -1,5 +1,6 @@
 //! Air changes from a fall of carbon dioxide as text.
 
+use crate::engine::exchange::USUAL_METER;
 use crate::engine::exchange::judged::{Check, Judged, ROOM_OFF_PPM};
 use crate::engine::quantity::{System, Unit, show};
 use crate::log::fall::Fall;
@@ -103,9 +104,24 @@ pub fn report(of: &Exchange, look: Look) -> String {
         );
         page.entry(0, "-", Ink::Usual, &text);
     }
-    if let Some((less, more)) = judged.room_off {
+    if let Some(off) = judged.meter_off {
+        let (ppm_off, share_off) = USUAL_METER;
         let text = format!(
-            "If the room has {} less or more, it is {} or {}. The interval does not cover that, nor a meter that is off.",
+            "A usual meter, good to {} and {:.0} % of what it reads, leaves the result uncertain by ±{} (95 %), the room's \
+             air included.",
+            ppm(ppm_off),
+            100.0 * share_off,
+            number(2.0 * off)
+        );
+        page.entry(0, "-", Ink::Usual, &text);
+    }
+    if let Some((less, more)) = judged.room_off {
+        let covers = match interval {
+            Some(_) => " The interval does not cover that, nor a meter that is off.",
+            None => "",
+        };
+        let text = format!(
+            "If the room has {} less or more, it is {} or {}.{covers}",
             ppm(ROOM_OFF_PPM),
             number(less),
             number(more)
@@ -182,8 +198,7 @@ pub fn said(check: &Check) -> String {
             format!("{points} readings give an interval.")
         }
         Check::EnoughReadings { .. } => {
-            "Two readings give no interval: nobody can tell how far this is off. Take five or more."
-                .to_owned()
+            "Two readings give no interval of their own: take five or more.".to_owned()
         }
         Check::Straight {
             first,

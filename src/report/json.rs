@@ -6,6 +6,7 @@ mod description;
 mod exchange;
 mod explanation;
 mod log;
+mod profile;
 mod sensor;
 
 use schemars::JsonSchema;
@@ -17,6 +18,7 @@ use crate::engine::diagnosis::{
     Verdict,
 };
 use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Severity};
+use crate::engine::observations::FromLog;
 use crate::report::coverage::CoverageReport;
 use crate::report::score::ScoreReport;
 use crate::report::text::{Told, option_names};
@@ -54,6 +56,8 @@ pub struct DiagnosisReport {
     pub usual_species: bool,
     /// Ids of what the profile of the chamber told rather than this occasion.
     pub told_by_profile: Vec<String>,
+    /// What a sensor log said, with the time it is about, and the readings and signs that rest on it.
+    pub told_by_log: Vec<FromLogReport>,
     /// Probability that something outside the book is at work.
     pub nothing_fits: f64,
     /// Probability that nothing at all is wrong.
@@ -82,6 +86,23 @@ pub struct DiagnosisReport {
     pub problems: Vec<ProblemReport>,
     /// Fingerprint of the knowledge it was made with.
     pub knowledge: String,
+}
+
+/// Something that a sensor log said.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct FromLogReport {
+    /// The finding or measure of the log.
+    pub id: String,
+    /// What it says.
+    pub text: String,
+    /// From when.
+    pub from: String,
+    /// To when.
+    pub to: String,
+    /// The readings and signs that rest on it; empty where the knowledge has no use for it.
+    pub told: Vec<String>,
+    /// The numbers it rests on, with units in their names.
+    pub evidence: Value,
 }
 
 /// A cause with its confidence and reasons.
@@ -311,6 +332,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         stage: told.observations.stage.as_ref().map(ToString::to_string),
         usual_species: told.observations.usual_species,
         told_by_profile: told.observations.from_profile.iter().cloned().collect(),
+        told_by_log: told.observations.from_log.iter().map(from_log).collect(),
         nothing_fits: rounded(from.nothing_fits),
         nothing_wrong: rounded(from.nothing_wrong),
         exact: from.exact,
@@ -343,12 +365,16 @@ pub const CONTRACTS: &[&str] = &[
     "explanation",
     "log",
     "problem",
+    "profile",
     "score",
     "sensor",
 ];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
+    if contract == "profile" {
+        return Some(profile::profile());
+    }
     let schema = match contract {
         "air" => schemars::schema_for!(AirReport),
         "chamber" => schemars::schema_for!(BalanceReport),
@@ -404,6 +430,17 @@ fn ids<T: ToString>(ids: &[T]) -> Vec<String> {
 
 fn sources(cites: &[Cite]) -> Vec<String> {
     cites.iter().map(|cite| cite.source.to_string()).collect()
+}
+
+fn from_log(said: &FromLog) -> FromLogReport {
+    FromLogReport {
+        id: said.id.clone(),
+        text: said.text.clone(),
+        from: said.from.clone(),
+        to: said.to.clone(),
+        told: said.told.clone(),
+        evidence: serde_json::json!(said.evidence),
+    }
 }
 
 fn cause(from: &CauseFound) -> CauseReport {

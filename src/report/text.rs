@@ -9,7 +9,7 @@ pub(crate) mod causes;
 use crate::engine::diagnosis::{Ask, Diagnosis, FindingText, NextCheck, Verdict};
 use crate::engine::id::{SignId, StageId};
 use crate::engine::knowledge::{Asking, KnowledgeBase, Severity};
-use crate::engine::observations::Observations;
+use crate::engine::observations::{FromLog, Observations};
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::{cause_name, listed, sentence, unstopped, verdict};
 
@@ -153,6 +153,7 @@ fn findings(page: &mut Page, told: &Told<'_>) {
         }
     }
     list(page, "Normal for this species", &diagnosis.normal_looks);
+    from_log(page, told);
     if page.look().detail && !diagnosis.derived.is_empty() {
         page.heading(Ink::Strong, "Worked out from what you told");
         for step in &diagnosis.derived {
@@ -163,6 +164,21 @@ fn findings(page: &mut Page, told: &Told<'_>) {
                 &format!("{} (rule {}).", listed(&step.because), step.rule),
             );
         }
+    }
+}
+
+/// What a sensor log found, with the numbers it rests on; what else it told, and what nothing in the book has a use for,
+/// with all details alone.
+fn from_log(page: &mut Page, told: &Told<'_>) {
+    let detail = page.look().detail;
+    let shown = |said: &&FromLog| detail || (said.is_finding() && !said.told.is_empty());
+    let mut said = told.observations.from_log.iter().filter(shown).peekable();
+    if said.peek().is_none() {
+        return;
+    }
+    page.heading(Ink::Strong, "From the log");
+    for one in said {
+        page.entry(2, "-", Ink::Usual, &one.text);
     }
 }
 

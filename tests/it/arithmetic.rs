@@ -256,6 +256,11 @@ fn exchange_gives_the_slope_of_a_reference_library() {
     // ln((3000 - 420) / (900 - 420)) / 0.5.
     let two = json(&["exchange", "14:00=3000", "14:30=900"]);
     near(&two, "air_changes_per_hour", 3.363_517, 1e-6);
+    // JCGM 100:2008 with ±(30 ppm + 3 %) on each, worked out apart: 0.1692464729.
+    near(&two, "meter_uncertainty", 0.169_246, 1e-6);
+    let ran = run(&["exchange", "14:00=3000", "14:30=900"]);
+    let out = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("uncertain by ±0.34"), "{out}");
     assert_eq!((&two["low"], &two["high"]), (&Value::Null, &Value::Null));
     assert_eq!(two["room_given"], false);
 }
@@ -535,4 +540,65 @@ fn every_contract_of_the_three_has_a_schema_that_names_its_keys() {
             assert!(schema["properties"][key].is_object(), "{contract}: {key}");
         }
     }
+}
+
+#[test]
+fn air_in_units_of_the_united_states_is_counted_from_their_zero() {
+    // PsychroLib 2.5.0 for 20 °C and 90 %: 0.013194371386 and 53.6099535 kJ/kg, so 92.3606 grains a pound. A pound of
+    // dry air from 0 °F: the handbook's equation in those units, 0.240 t + W (1061 + 0.444 t) with t in °F (ASHRAE
+    // Fundamentals 2017, IP, from memory), gives 30.72; the metric one converted differs from it by 0.02, its constants
+    // being rounder.
+    let ran = run(&[
+        "air",
+        "--temperature",
+        "68F",
+        "--humidity",
+        "90",
+        "--units",
+        "imperial",
+        "--width",
+        "100",
+    ]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let flat = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("humidity ratio 92.4 grains for each lb of dry air"),
+        "{flat}"
+    );
+    let by_handbook = 0.240 * 68.0 + 0.013_194_371 * (1061.0 + 0.444 * 68.0);
+    let shown = flat
+        .split("enthalpy ")
+        .nth(1)
+        .and_then(|rest| rest.split(' ').next());
+    let shown: f64 = shown.expect("it is shown").parse().expect("a number");
+    assert!((shown - by_handbook).abs() < 0.07, "{shown} {by_handbook}");
+    assert!(
+        flat.contains("BTU for each lb of dry air, counted from 0 °F"),
+        "{flat}"
+    );
+    // A tolerance goes along: 0.52 g/kg are 3.6 grains.
+    let ran = run(&[
+        "air",
+        "--temperature",
+        "68F",
+        "--humidity",
+        "90 % ± 3",
+        "--units",
+        "us",
+        "--width",
+        "100",
+    ]);
+    let flat = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("92.4 ± 3.6 grains"), "{flat}");
+    // The JSON keeps its units.
+    let found = json(&[
+        "air",
+        "--temperature",
+        "68F",
+        "--humidity",
+        "90",
+        "--units",
+        "imperial",
+    ]);
+    near(&found, "enthalpy_kj_kg", 53.609_953_5, 1e-6);
 }

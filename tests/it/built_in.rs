@@ -3,7 +3,11 @@
 
 use std::collections::BTreeSet;
 
+use blockside::engine::id::SignId;
 use blockside::engine::knowledge::{Cause, Finding, Grounds, KnowledgeBase, Severity};
+use blockside::engine::observations::{Answer, Observations};
+use blockside::engine::quantity::System;
+use blockside::engine::reasoner::Reasoner;
 use blockside::engine::wording::finding_id;
 use blockside::knowledge::build::build;
 use blockside::knowledge::embedded;
@@ -213,4 +217,35 @@ fn every_look_alike_is_told_apart_by_what_one_alone_shows() {
         }
     }
     assert!(pairs >= 20, "{pairs}");
+}
+
+/// Once marking "none at all" among the numbers of pins denied "only a few", and so spoke against all that lets few come.
+#[test]
+fn that_something_is_missing_which_cannot_be_there_says_nothing() {
+    let base = embedded::base();
+    let reasoner = Reasoner::new(&base, System::Metric);
+    let weighed = |signs: &[(&str, Answer)]| {
+        let mut told = Observations::default();
+        for (id, answer) in signs {
+            told.signs
+                .insert(SignId::new(id).expect("a kebab-case id"), *answer);
+        }
+        let causes = reasoner.diagnose(&told).causes;
+        causes
+            .into_iter()
+            .map(|cause| (cause.id, cause.confidence))
+            .collect::<Vec<_>>()
+    };
+    let none = weighed(&[("no-pins", Answer::Yes)]);
+    assert!(!none.is_empty());
+    let few_denied = weighed(&[("no-pins", Answer::Yes), ("few-pins", Answer::No)]);
+    assert_eq!(few_denied, none);
+    // Where there are pins, it does.
+    let some = weighed(&[("pins-die-all", Answer::Yes)]);
+    let many = weighed(&[
+        ("pins-die-all", Answer::Yes),
+        ("no-pins", Answer::No),
+        ("few-pins", Answer::No),
+    ]);
+    assert_ne!(many, some);
 }

@@ -27,6 +27,8 @@ use serde_json::Value;
 
 use crate::world::{Ran, World};
 
+mod finer;
+
 fn fixture(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("fixtures/chambers")

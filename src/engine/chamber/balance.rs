@@ -267,6 +267,7 @@ fn judge(
         // Above saturation it is fog; more than all of the time cannot be.
         Quantity::Peak | Quantity::Duty | Quantity::DutyNeeded => (None, Some(100.0)),
         Quantity::AirflowFactor => (None, Some(1.0)),
+        Quantity::Drops => (None, balance.get(Quantity::LandsFrom).map(|one| one.value)),
         // The room's air is the room's affair, though the limits of the crop are of the same kind.
         Quantity::RoomTemperature | Quantity::RoomHumidity | Quantity::RoomCo2 => return None,
         Quantity::Reach | Quantity::ReachNeeded | Quantity::StartsAt | Quantity::Trough => {

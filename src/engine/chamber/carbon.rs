@@ -30,6 +30,20 @@ pub fn volume_m3_h(mass_mg_h: f64, temperature_c: f64) -> f64 {
     mass_mg_h / mg_m3_of_one_ppm(temperature_c, SEA_LEVEL_PA) / 1e6
 }
 
+/// Heat in joules that comes with every milligram of carbon dioxide that a crop breathes out.
+///
+/// # Source
+/// Glucose burnt to gas and water, 2803 kJ for six moles of carbon dioxide (textbook, from memory).
+pub const HEAT_OF_CO2_J_MG: f64 = 10.615;
+
+/// Watts of heat of a crop that gives off so many milligrams of carbon dioxide an hour.
+///
+/// # Source
+/// As [`HEAT_OF_CO2_J_MG`].
+pub fn heat_w(co2_mg_h: f64) -> f64 {
+    HEAT_OF_CO2_J_MG * co2_mg_h / 3600.0
+}
+
 /// What the crop gives off, in cubic metres an hour, from the rise in a closed chamber in ppm an hour.
 ///
 /// # Source

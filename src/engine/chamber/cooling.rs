@@ -31,7 +31,7 @@ pub struct Exchange {
     pub hold_percent: f64,
     /// Watts that its walls let in for each kelvin the room is warmer.
     pub walls_w_k: f64,
-    /// Heat of devices inside, in watts.
+    /// Heat of devices and crop inside, in watts.
     pub devices_w: f64,
     /// Air pressure in pascal.
     pub pressure_pa: f64,
@@ -41,8 +41,8 @@ impl Exchange {
     /// Temperature at which the chamber settles, in degrees Celsius.
     ///
     /// # Range
-    /// Water as warm as the room; heat of the crop left out. A room that needs no mist changes only what its walls and
-    /// devices do.
+    /// Water as warm as the room; what the crop gives off counts among the devices. A room that needs no mist changes
+    /// only what its walls and devices do.
     ///
     /// # Source
     /// Energy balance on dry air: enthalpy of the air that comes and goes, of the water put in, heat through the walls

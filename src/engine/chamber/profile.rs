@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::engine::chamber::fan::FanCurve;
 use crate::engine::chamber::quantity::{COUNT, Quantity};
 use crate::engine::id::{SpeciesId, StageId};
+use crate::engine::light::LampKind;
 use crate::engine::quantity::Measured;
 
 /// How far a number may be off where nothing is written after `±`.
@@ -58,9 +59,10 @@ const fn given(
 /// Every number that a profile may hold besides its volume, in the order in which files show them.
 ///
 /// judgement: the ranges span what a tote, tent or small room can have; the spreads are what tapes, kitchen scales and
-/// makers' labels are usually good to; a small fan and its label differ by a sixth and more.
+/// makers' labels are usually good to; a small fan and its label differ by a sixth and more; that of a disc's frequency
+/// stands for the formula of its drops, which holds at 1 MHz to 8 %.
 #[rustfmt::skip]
-pub const GIVEN: [Given; 30] = [
+pub const GIVEN: [Given; 35] = [
     given(Quantity::Altitude, ("", "altitude"), (-500.0, 9000.0), Spread::None, "thin air carries more water for each kilogram"),
     given(Quantity::Blocks, ("", "blocks"), (0.0, 5000.0), Spread::None, "the crop's carbon dioxide goes with its weight"),
     given(Quantity::BlockMass, ("", "block-mass"), (0.05, 50.0), Spread::Share(0.1), "the crop's carbon dioxide goes with its weight"),
@@ -75,15 +77,20 @@ pub const GIVEN: [Given; 30] = [
     given(Quantity::DuctLength, ("duct", "length"), (0.0, 50.0), Spread::Share(0.02), "a duct costs airflow"),
     given(Quantity::DuctBore, ("duct", "bore"), (0.005, 1.0), Spread::Share(0.02), "half the bore costs some thirty times the pressure"),
     given(Quantity::DuctBends, ("duct", "bends"), (0.0, 30.0), Spread::None, "each bend costs about as much as a metre of duct"),
+    given(Quantity::BendRadius, ("duct", "bend-radius"), (0.002, 10.0), Spread::Share(0.1), "a tight bend costs more than a wide one"),
     given(Quantity::MisterOutput, ("mister", "output"), (0.5, 50_000.0), Spread::Share(0.1), "it decides whether the humidity can be held, and how far it overshoots"),
     given(Quantity::Tank, ("mister", "tank"), (0.02, 5000.0), Spread::Share(0.05), "it decides how long the mister runs alone"),
     given(Quantity::WaterSolids, ("mister", "water-solids"), (0.0, 5000.0), Spread::Share(0.1), "a mister throws what is dissolved in its water into the air as dust"),
+    given(Quantity::WaterHardness, ("mister", "hardness"), (0.0, 2000.0), Spread::Share(0.1), "lime is most of the dust that a mister leaves"),
+    given(Quantity::Frequency, ("mister", "frequency"), (0.01, 10.0), Spread::Share(0.15), "the faster the disc swings, the finer its drops"),
+    given(Quantity::Drops, ("mister", "drops"), (0.5, 1000.0), Spread::Share(0.2), "fine drops are gone before they land, coarse ones wet what is below"),
     given(Quantity::HoseLength, ("mister", "hose"), (0.0, 50.0), Spread::None, "water settles in a long hose"),
     given(Quantity::Lag, ("mister", "lag"), (0.0, 1800.0), Spread::Share(0.3), "until mist shows on the sensor the mister runs on"),
     given(Quantity::SetPoint, ("humidity", "set-point"), (20.0, 100.0), Spread::None, "the mist needed follows from the humidity to be held"),
     given(Quantity::Band, ("humidity", "band"), (0.1, 50.0), Spread::None, "it says when the mister starts again"),
     given(Quantity::LampHours, ("lamp", "hours"), (0.0, 24.0), Spread::None, "most kinds need some light and none needs all day"),
     given(Quantity::Light, ("lamp", "light"), (0.0, 150_000.0), Spread::Share(0.15), "most kinds need some light at the block"),
+    given(Quantity::Colour, ("lamp", "colour"), (1500.0, 20_000.0), Spread::Share(0.05), "the bluer the light, the more it does for the same lux"),
     given(Quantity::WallThickness, ("wall", "thickness"), (0.000_001, 1.0), Spread::Share(0.1), "a thick wall is warmer inside"),
     given(Quantity::Insulation, ("wall", "insulation"), (0.0, 1.0), Spread::Share(0.1), "an insulated wall is warmer inside and drips less"),
     given(Quantity::Behind, ("wall", "behind"), (-40.0, 60.0), Spread::Own(1.0), "the coldest wall drips first"),
@@ -214,6 +221,8 @@ pub struct Chamber {
     pub slack: bool,
     /// The material of the walls, where given; otherwise a thin film.
     pub material: Option<Material>,
+    /// What kind of lamp gives the light, where told.
+    pub lamp: Option<LampKind>,
     /// Whether the coldest place is a still corner.
     pub still_corner: bool,
     /// Where the sensor hangs.

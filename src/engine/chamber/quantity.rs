@@ -88,6 +88,8 @@ quantities! {
     Roughness = "roughness", "roughness_m", Metre, "roughness of the duct";
     /// By how much slack multiplies the duct's friction.
     Slack = "slack", "slack_times", Times, "friction added by slack";
+    /// Radius of the middle of a bend.
+    BendRadius = "bend-radius", "bend_radius_m", Metre, "radius of a bend";
     /// Loss of one bend in velocity pressures.
     BendLoss = "bend-loss", "bend_loss", Count, "loss of a bend";
     /// Loss of a filter in velocity pressures.
@@ -100,12 +102,16 @@ quantities! {
     Airflow = "airflow", "airflow_m3_h", CubicMetrePerHour, "fresh air";
     /// Air changes an hour.
     AirChanges = "air-changes", "air_changes_per_hour", PerHour, "air changes";
+    /// Share by which the air of the chamber is heavier than that of the room; below nought it is lighter.
+    Heavier = "heavier", "heavier_percent", Percent, "air heavier than the room's by";
     /// Carbon dioxide that the crop gives off.
     CropCo2 = "crop-co2", "crop_co2_g_h", GramPerHour, "carbon dioxide from the crop";
     /// Carbon dioxide at which the chamber settles.
     SteadyCo2 = "steady-co2", "steady_co2_ppm", Ppm, "carbon dioxide it settles at";
     /// Hours until 95 % of a change in carbon dioxide is done.
     SettleHours = "settle-hours", "settle_hours", Hour, "time to settle there";
+    /// Hours in which layers of it fade by themselves where nothing stirs the air.
+    StillHours = "still-hours", "still_hours", Hour, "where nothing stirs the air, layers of it last";
     /// Hours until carbon dioxide is at the limit of the crop when the fresh air stops.
     StaleHours = "stale-hours", "stale_hours", Hour, "without fresh air the limit is reached in";
     /// Least airflow that keeps carbon dioxide at the limit of the crop.
@@ -122,6 +128,20 @@ quantities! {
     Lag = "lag", "lag_s", Second, "time until mist shows on the sensor";
     /// What the mister gives while it runs.
     MisterOutput = "mister-output", "mister_output_g_h", GramPerHour, "output of the mister";
+    /// How fast the disc of an ultrasonic mister swings, in megahertz.
+    Frequency = "frequency", "frequency_mhz", Count, "frequency of the mister's disc, MHz";
+    /// Width of the mister's drops in micrometres, half of them smaller by number.
+    Drops = "drops", "drops_um", Count, "width of the mister's drops, µm";
+    /// Seconds until such a drop is gone in the held air.
+    DropLife = "drop-life", "drop_life_s", Second, "such a drop is gone after";
+    /// How far it would fall meanwhile, in millimetres.
+    DropFall = "drop-fall", "drop_fall_mm", Count, "it falls meanwhile, mm";
+    /// Width in micrometres from which drops land before they are gone, when they fall half the height of the chamber.
+    LandsFrom = "lands-from", "lands_from_um", Count, "drops land from a width of, µm";
+    /// Water that the held air takes up before it is full.
+    AirRoom = "air-room", "air_room_g", Gram, "water the held air still takes up";
+    /// Seconds in which the mister, running without a break, gives that much.
+    FullIn = "full-in", "full_in_s", Second, "the mister gives that much in";
     /// What the tank holds.
     Tank = "tank", "tank_l", Litre, "tank";
     /// Length of the mist hose.
@@ -132,6 +152,8 @@ quantities! {
     WaterDay = "water-day", "water_l_day", Litre, "water in a day";
     /// What is dissolved in the water, in milligrams a litre, which is a millionth of its weight.
     WaterSolids = "water-solids", "water_solids_ppm", Ppm, "dissolved in the water";
+    /// Lime in the water, as calcium carbonate in milligrams a litre.
+    WaterHardness = "water-hardness", "water_hardness_ppm", Ppm, "lime in the water";
     /// Dust that this leaves in a day.
     Dust = "dust", "dust_g_day", Gram, "mineral dust in a day";
     /// The most of it that can hang in the air, in micrograms a cubic metre.
@@ -170,6 +192,8 @@ quantities! {
     Drying = "drying", "drying_pa", Pascal, "how strongly the held air dries";
     /// Heat that the mist takes.
     Cooling = "cooling", "cooling_w", Watt, "heat that the mist takes";
+    /// Heat that the crop gives off as it breathes.
+    CropHeat = "crop-heat", "crop_heat_w", Watt, "heat that the crop gives off";
     /// Temperature at which the chamber settles by its balance of heat.
     SettlesAt = "settles-at", "settles_at_c", Celsius, "temperature it settles at";
     /// Dew point of the air that the mister holds.
@@ -180,6 +204,10 @@ quantities! {
     WallThickness = "wall-thickness", "wall_thickness_m", Metre, "thickness of the wall";
     /// Thickness of foam on it.
     Insulation = "insulation", "insulation_m", Metre, "insulation on the wall";
+    /// Resistance of the layers of the wall that were listed one by one, in square metre kelvin a watt.
+    WallLayers = "wall-layers", "wall_layers_m2k_w", Count, "resistance of the wall's layers";
+    /// How many times as much heat moves from air to wall as would in still air.
+    Stirring = "stirring", "stirring_times", Times, "convection at the wall, times that of still air";
     /// Heat that moves from air to wall by convection, in watts a square metre and kelvin.
     Convection = "convection", "convection_w_m2k", Count, "convection at the wall";
     /// Resistance of the air inside the wall, in square metre kelvin a watt.
@@ -196,8 +224,12 @@ quantities! {
     LampHours = "lamp-hours", "lamp_hours", Hour, "hours of light a day";
     /// Light at the block.
     Light = "light", "light_lux", Lux, "light at the block";
-    /// The same in photons for ordinary white LED, in micromoles a square metre and second.
+    /// Colour of the lamp in kelvin.
+    Colour = "colour", "colour_k", Count, "colour of the light, K";
+    /// The light in photons, in micromoles a square metre and second.
     Photons = "photons", "photons_umol_m2_s", Count, "that light in photons, µmol/m² s";
+    /// Share of its photons that are blue, 400 to 500 nm.
+    Blue = "blue", "blue_percent", Percent, "blue among its photons";
 }
 
 /// How many quantities there are.
@@ -219,7 +251,7 @@ impl Quantity {
 
     /// Whether values are differences, which have no zero of their own.
     pub fn is_difference(self) -> bool {
-        matches!(self, Self::Margin)
+        matches!(self, Self::Margin | Self::Heavier)
     }
 
     /// The quantity whose limits hold for this one too.

@@ -1,9 +1,10 @@
 //! The balance of plain numbers: from what is given to all that follows.
 
+mod crop;
+mod mist;
 mod walls;
 
 use crate::engine::chamber::band::{Control, Round, Steady, percent_of_ratio};
-use crate::engine::chamber::carbon;
 use crate::engine::chamber::cooling::{Exchange, heat_taken_w};
 use crate::engine::chamber::duct::Duct;
 use crate::engine::chamber::fan::FanCurve;
@@ -12,7 +13,7 @@ use crate::engine::chamber::profile::{Chamber, Statement};
 use crate::engine::chamber::quantity::{COUNT, Numbers, Quantity};
 use crate::engine::chamber::wall::STILL_AIR_M2K_W;
 use crate::engine::climate::{self, Air};
-use crate::engine::light::photons_umol_m2_s;
+use crate::engine::light::{LampKind, photons_umol_m2_s};
 
 /// Loss of the two ends of a duct in velocity pressures: a sharp way in and a free way out.
 ///
@@ -20,14 +21,11 @@ use crate::engine::light::photons_umol_m2_s;
 /// Textbook, 0.5 and 1.0; the fluids library (1.3.1) gives 0.57 for the first.
 const ENDS: f64 = 1.5;
 
-/// A share of a change that counts as all of it.
-const SETTLED: f64 = 0.95;
-
 /// What a balance needs besides the numbers of the chamber.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Around {
-    /// Carbon dioxide from the crop in milligrams an hour for each kilogram of block, where a book has to stand in for a
-    /// measurement.
+    /// Carbon dioxide from the crop in milligrams an hour for each kilogram of block, where a book has to stand in for
+    /// a measurement.
     pub crop_mg_kg_h: Option<f64>,
     /// The greatest carbon dioxide the crop likes, in ppm.
     pub co2_limit_ppm: Option<f64>,
@@ -56,13 +54,15 @@ pub fn solve(given: &Numbers, chamber: &Chamber, around: Around) -> Solved {
         steady: None,
     };
     work.air();
+    work.crop_heat();
     work.heat_and_water();
-    let photons = work.get(Quantity::Light).map(photons_umol_m2_s);
-    work.set(Quantity::Photons, photons);
+    work.light();
     work.carbon();
     work.at_the_air_needed();
     work.controller();
     work.walls();
+    work.drops();
+    work.weight();
     Solved {
         numbers: work.numbers,
         unsteady_fan: work.unsteady_fan,
@@ -107,6 +107,27 @@ impl Work<'_> {
 
     fn volume_m3(&self) -> Option<f64> {
         self.get(Quantity::Volume).map(|litres| litres / 1000.0)
+    }
+
+    /// Height of the chamber; of a cube where only the volume is known.
+    fn height_m(&self) -> Option<f64> {
+        match self.chamber.size_m {
+            Some([_, _, height]) => Some(height),
+            None => self.volume_m3().map(libm::cbrt),
+        }
+    }
+
+    fn light(&mut self) {
+        let colour = self.get(Quantity::Colour);
+        // Nearly all lamps of growers are of this kind.
+        let kind = self.chamber.lamp.unwrap_or(LampKind::WhiteLed);
+        let photons = self.get(Quantity::Light);
+        self.set(
+            Quantity::Photons,
+            photons.map(|lux| photons_umol_m2_s(lux, kind, colour)),
+        );
+        let blue = kind.blue_share(colour);
+        self.set(Quantity::Blue, blue.map(|share| 100.0 * share));
     }
 
     fn air(&mut self) {
@@ -200,7 +221,8 @@ impl Work<'_> {
             room_percent: self.get(Quantity::RoomHumidity)?,
             hold_percent: self.held_percent()?,
             walls_w_k: wall.conductance_w_m2k() * self.get(Quantity::WallArea)?,
-            devices_w: self.get(Quantity::Devices).unwrap_or(0.0),
+            devices_w: self.get(Quantity::Devices).unwrap_or(0.0)
+                + self.get(Quantity::CropHeat).unwrap_or(0.0),
             pressure_pa: self.pressure_pa(),
         };
         Some(exchange.settles_c())
@@ -226,9 +248,12 @@ impl Work<'_> {
         let output = self.get(Quantity::MisterOutput);
         let used = mist.map(|mist| output.map_or(mist, |most| mist.min(most)));
         self.set(Quantity::WaterDay, used.map(|used| used * 24.0 / 1000.0));
-        // What is not ultrasonic may evaporate, and leaves its minerals behind.
+        // Lime is the least that is dissolved. What is not ultrasonic may evaporate, and leaves its minerals behind.
         let other = self.chamber.says(Statement::Ultrasonic) == Some(false);
-        let solids = self.get(Quantity::WaterSolids).filter(|_| !other);
+        let solids = self
+            .get(Quantity::WaterSolids)
+            .or(self.get(Quantity::WaterHardness))
+            .filter(|_| !other);
         let dust = solids
             .zip(used)
             .map(|(solids, used)| minerals::dust_mg_h(solids, used));
@@ -271,60 +296,6 @@ impl Work<'_> {
             Some(percent.min(100.0))
         };
         (duty, tank, reach())
-    }
-
-    fn carbon(&mut self) {
-        let flow = self.get(Quantity::Airflow);
-        let outside = self.get(Quantity::RoomCo2);
-        let t = flow
-            .and_then(|flow| self.temperature_c(flow))
-            .unwrap_or(20.0);
-        let by_rise = self
-            .volume_m3()
-            .zip(self.get(Quantity::Co2Rise))
-            .map(|(volume, rise)| carbon::source_from_rise_m3_h(volume, rise));
-        let by_meter = || {
-            let excess = self.get(Quantity::Co2)? - outside?;
-            Some((flow? * excess / 1e6).max(0.0))
-        };
-        let by_book = || {
-            let kilograms = self.get(Quantity::Blocks)? * self.get(Quantity::BlockMass)?;
-            let mass = self.around.crop_mg_kg_h? * kilograms;
-            Some(carbon::volume_m3_h(mass, t))
-        };
-        let source = by_rise.or_else(by_meter).or_else(by_book);
-        let grams = source.map(|source| {
-            source * 1e6 * carbon::mg_m3_of_one_ppm(t, climate::SEA_LEVEL_PA) / 1000.0
-        });
-        let steady = || climate::steady_co2_ppm(outside?, source?, flow?);
-        let limit = self.around.co2_limit_ppm;
-        let needed = || climate::airflow_for_limit_m3_h(outside?, source?, limit?);
-        let factor_by_meter =
-            || climate::airflow_factor(self.get(Quantity::Co2)?, outside?, limit?);
-        let (steady, needed) = (steady(), needed());
-        let factor = needed
-            .zip(flow)
-            .map(|(needed, flow)| needed / flow)
-            .or_else(factor_by_meter);
-        let settle = self
-            .get(Quantity::AirChanges)
-            .filter(|&changes| changes > 0.0)
-            .map(|changes| carbon::hours_to_share(SETTLED, changes));
-        self.set(Quantity::CropCo2, grams);
-        self.set(Quantity::SteadyCo2, steady);
-        self.set(Quantity::SettleHours, settle);
-        let rise = source.zip(self.volume_m3());
-        let rise = rise.map(|(source, volume)| 1e6 * source / volume);
-        let room_left = limit.zip(steady).map(|(limit, steady)| limit - steady);
-        let stale = room_left.zip(rise).map(|(left, rise)| left / rise);
-        self.set(Quantity::StaleHours, stale.filter(|&hours| hours > 0.0));
-        self.set(Quantity::NeededAirflow, needed);
-        self.set(Quantity::AirflowFactor, factor);
-        let changes = needed.zip(self.volume_m3());
-        self.set(
-            Quantity::NeededChanges,
-            changes.map(|(flow, volume)| flow / volume),
-        );
     }
 
     fn at_the_air_needed(&mut self) {

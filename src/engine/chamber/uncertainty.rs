@@ -1,6 +1,7 @@
 //! How far the numbers of a balance may be off: from what was given, by way of what is taken, to what comes out.
 
 use crate::engine::chamber::balance::reading_of;
+use crate::engine::chamber::duct::bend_loss;
 use crate::engine::chamber::profile::{Chamber, Spread, all_given};
 use crate::engine::chamber::quantity::{COUNT, Numbers, Quantity};
 use crate::engine::chamber::wall::STILL_AIR_M2K_W;
@@ -66,13 +67,28 @@ pub fn inputs(
             // Four times for moderate slack, near ten for more (Abushakra, Walker and Sherman 2004).
             take(Quantity::Slack, 7.0, 3.0 / 3f64.sqrt(), true);
         }
-        // 0.33 to 0.48 for right-angled bends of 1.5 and 1 bores (fluids 1.3.1, bend_rounded).
-        take(Quantity::BendLoss, 0.4, 0.075 / 3f64.sqrt(), false);
+        // Friction of 0.03; a rougher duct loses more in its bends as well.
+        let bend = |radius: f64| bend_loss(0.03, radius);
+        match chamber
+            .number(Quantity::BendRadius)
+            .zip(chamber.number(Quantity::DuctBore))
+        {
+            Some((radius, bore)) => {
+                let loss = bend((radius.value / bore.value).max(0.5));
+                take(Quantity::BendLoss, loss, 0.15 * loss, false);
+            }
+            // judgement: bends are bent over 1 to 1.5 bores.
+            None => {
+                let (tight, wide) = (bend(1.0), bend(1.5));
+                let half = 0.5 * (tight - wide);
+                take(Quantity::BendLoss, tight - half, half / 3f64.sqrt(), false);
+            }
+        }
         // 1 to 10 (common practice).
         take(Quantity::FilterLoss, 5.5, 4.5 / 3f64.sqrt(), false);
     }
-    // 1.7 to 2.6 by theory for faces 1 to 4 K colder (Churchill and Chu 1975); the whole rate is good to a third.
-    take(Quantity::Convection, 2.5, 0.8, false);
+    // judgement: the rate at which water settles is good to a third, of which convection is the weak part.
+    take(Quantity::Stirring, 1.0, 0.3, false);
     // 0.131 to 0.146 by theory in still air, less near a fan (ISO 6946 and Churchill and Chu 1975, from memory).
     take(Quantity::InnerResistance, STILL_AIR_M2K_W, 0.02, false);
     (given, deviations, taken)
@@ -145,7 +161,7 @@ pub fn estimate(
         _ => (value, value),
     };
     let (mut low, mut high) = (first - COVERAGE * deviation, last + COVERAGE * deviation);
-    if value >= 0.0 && quantity.unit() != Unit::Celsius {
+    if value >= 0.0 && quantity.unit() != Unit::Celsius && !quantity.is_difference() {
         low = low.max(0.0);
     }
     if quantity.judged_as() == Quantity::Humidity || quantity == Quantity::DryUpTo {

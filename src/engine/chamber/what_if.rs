@@ -1,10 +1,11 @@
 //! "What if": one or more numbers changed, and what was measured carried along with them.
 
 use crate::engine::chamber::balance::{Balance, CropFrom, balance};
+use crate::engine::chamber::own_units;
 use crate::engine::chamber::profile::{Chamber, Given, VOLUMES_L, all_given};
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::knowledge::KnowledgeBase;
-use crate::engine::quantity::{Measured, QuantityError, System, parse_reading, show};
+use crate::engine::quantity::{Measured, QuantityError, System, show};
 
 /// How one number is changed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -82,8 +83,8 @@ pub fn parse(text: &str) -> Result<Change, WhatIfError> {
             how: How::Times(times),
         });
     }
-    let measured = parse_reading(value, quantity.unit())
-        .map_err(|error| WhatIfError::Value { name, error })?;
+    let measured =
+        own_units::parse(quantity, value).map_err(|error| WhatIfError::Value { name, error })?;
     within(quantity, measured.value)?;
     Ok(Change {
         quantity,
@@ -139,8 +140,8 @@ fn within(quantity: Quantity, value: f64) -> Result<(), WhatIfError> {
     })
 }
 
-/// The chamber with these changes. What was measured at the present setting is carried along: the crop gives off what it
-/// gave off; a measured airflow changes as the fan's would; a measured temperature as the balance of heat does.
+/// The chamber with these changes. What was measured at the present setting is carried along: the crop gives off what
+/// it gave off; a measured airflow changes as the fan's would; a measured temperature as the balance of heat does.
 ///
 /// # Errors
 /// Where something is multiplied that is not there, or leaves the range of what can be.

@@ -55,6 +55,26 @@ impl Air {
         (dry + wet) / (1000.0 * GAS_CONSTANT * (self.temperature_c() + CELSIUS_ZERO_K))
     }
 
+    /// The share by which air with so much carbon dioxide, in ppm, is heavier than other air; below nought it is
+    /// lighter.
+    ///
+    /// # Source
+    /// [`Air::density_kg_m3`].
+    pub fn heavier_by(self, co2_ppm: f64, other: Self, other_co2_ppm: f64) -> f64 {
+        self.density_kg_m3(co2_ppm) / other.density_kg_m3(other_co2_ppm) - 1.0
+    }
+
+    /// Kelvin by which this air would have to cool to be heavier by a share.
+    ///
+    /// # Range
+    /// Small shares: it is the slope at this temperature.
+    ///
+    /// # Source
+    /// Ideal gas law: density goes with one over the absolute temperature.
+    pub fn as_if_cooler_by_k(self, share: f64) -> f64 {
+        share * (self.temperature_c() + CELSIUS_ZERO_K)
+    }
+
     /// How hard air of this speed in metres a second dries a cap, in millibar metres a minute.
     ///
     /// # Source
@@ -159,22 +179,37 @@ mod tests {
     #[test]
     fn densities_and_what_changes_them() {
         // Ideal gas with scipy.constants.R and the saturation pressure of PsychroLib 2.5.0; the same equations. Half of
-        // the last printed digit, and the twelve digits of the saturation pressure: 2e-9 kg/m³.
-        let usual = Air::new(18.0, 90.0).density_kg_m3(420.0);
+        // the last printed digit, and the twelve digits of the saturation pressure: 2e-9 kg/m³. Then the same in
+        // percent, eight decimals, and in kelvin of warming, six decimals.
+        let base = Air::new(18.0, 90.0);
+        let usual = base.density_kg_m3(420.0);
         assert!((usual - 1.203_965_192_0).abs() < 2e-9, "{usual}");
-        for (t, rh, ppm, change) in [
-            (18.0, 90.0, 1_000.0, 0.000_358_544_5),
-            (18.0, 90.0, 2_000.0, 0.000_976_724_6),
-            (18.0, 90.0, 5_000.0, 0.002_831_265_1),
-            (18.0, 90.0, 10_000.0, 0.005_922_165_9),
-            (18.0, 90.0, 100_000.0, 0.061_558_379_9),
-            (18.0, 80.0, 420.0, 0.000_933_708_2),
-            (18.0, 100.0, 420.0, -0.000_933_708_2),
-            (17.0, 90.0, 420.0, 0.004_665_550_3),
-            (19.0, 90.0, 420.0, -0.004_662_665_9),
-        ] {
-            let got = Air::new(t, rh).density_kg_m3(ppm) - usual;
+        #[rustfmt::skip]
+        let table = [
+            (18.0, 90.0, 1_000.0, 0.000_358_544_5, 0.029_780_30, -0.086_705),
+            (18.0, 90.0, 2_000.0, 0.000_976_724_6, 0.081_125_65, -0.236_197),
+            (18.0, 90.0, 5_000.0, 0.002_831_265_1, 0.235_161_71, -0.684_673),
+            (18.0, 90.0, 10_000.0, 0.005_922_165_9, 0.491_888_46, -1.432_133),
+            (18.0, 90.0, 100_000.0, 0.061_558_379_9, 5.112_970_06, -14.886_412),
+            (18.0, 80.0, 420.0, 0.000_933_708_2, 0.077_552_76, -0.225_795),
+            (18.0, 100.0, 420.0, -0.000_933_708_2, -0.077_552_76, 0.225_795),
+            (17.0, 90.0, 420.0, 0.004_665_550_3, 0.387_515_38, -1.128_251),
+            (19.0, 90.0, 420.0, -0.004_662_665_9, -0.387_275_81, 1.127_554),
+        ];
+        for (t, rh, ppm, change, percent, warming) in table {
+            let air = Air::new(t, rh);
+            let got = air.density_kg_m3(ppm) - usual;
             assert!((got - change).abs() < 2e-9, "{t} {rh} {ppm}: {got}");
+            let share = air.heavier_by(ppm, base, 420.0);
+            assert!(
+                (100.0 * share - percent).abs() < 2e-7,
+                "{t} {rh} {ppm}: {share}"
+            );
+            let cooling = base.as_if_cooler_by_k(share);
+            assert!(
+                (cooling + warming).abs() < 2e-6,
+                "{t} {rh} {ppm}: {cooling}"
+            );
         }
         for (t, rh, ppm, density) in [
             (21.0, 45.0, 420.0, 1.194_991_98),

@@ -1,6 +1,6 @@
 //! A decay of carbon dioxide with its assumptions looked at.
 
-use crate::engine::exchange::{DecayError, DecayFit, decay_of_two, fit_decay};
+use crate::engine::exchange::{DecayError, DecayFit, decay_of_two, fit_decay, usual_meter_off};
 
 /// How many times the meter's tolerance a reading should lie above the room.
 ///
@@ -91,6 +91,8 @@ pub struct Judged {
     pub ends_ppm: (f64, f64),
     /// Root mean square distance of the readings from the line, as a share of their excess over the room.
     pub scatter: Option<f64>,
+    /// One standard deviation that a usual meter leaves to two readings; with more the line shows the scatter.
+    pub meter_off: Option<f64>,
     /// The assumptions.
     pub checks: Vec<Check>,
     /// Air changes an hour if the room holds [`ROOM_OFF_PPM`] less, and more; none where a reading would then not lie
@@ -176,6 +178,10 @@ pub fn judge(
         hours: last.0 - first.0,
         ends_ppm: (first.1, last.1),
         scatter: fit.map(|fit| scatter(readings, room_ppm, &fit)),
+        meter_off: match readings {
+            [one, other] => usual_meter_off(one.1, other.1, room_ppm, other.0 - one.0),
+            _ => None,
+        },
         checks: checks(readings, room_ppm, tolerance_ppm),
         room_off: changes(room_ppm - ROOM_OFF_PPM).zip(changes(room_ppm + ROOM_OFF_PPM)),
     })

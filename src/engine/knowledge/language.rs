@@ -29,6 +29,12 @@ classes! {
     Thing = "thing";
     /// A thing that may be any other: "stuff", "something".
     Generic = "generic";
+    /// Places it somewhere else: "outdoors".
+    Elsewhere = "elsewhere";
+    /// A thing of another trade: what stands beside it is not told of a crop: "tomato".
+    Foreign = "foreign";
+    /// Likens: "like".
+    Simile = "simile";
     /// A quality that belongs to one thing: "dry", "green".
     Quality = "quality";
     /// Joins a thing to its qualities: "are", "look".
@@ -39,6 +45,8 @@ classes! {
     Determiner = "determiner";
     /// Stands for a thing that was named before: "it", "they".
     Pronoun = "pronoun";
+    /// Stands for several things: "they".
+    Plural = "plural";
     /// Turns round what follows: "no", "isn't".
     Denial = "denial";
     /// Turns round what follows, for all times: "never".
@@ -55,7 +63,9 @@ classes! {
     Asking = "asking";
     /// Begins a question that tells what it asks about: "why".
     AskingWhy = "asking-why";
-    /// What follows is supposed, wished or advised: "if", "should".
+    /// A condition: the rest of the statement is supposed: "if".
+    Condition = "condition";
+    /// What stands beside it is supposed, wished or advised: "should".
     Supposing = "supposing";
     /// It was so, and is over: "used to", "last week".
     Past = "past";
@@ -101,6 +111,8 @@ pub struct NumberWord {
 pub struct Language {
     /// Words that mean the same in this trade; the first of each row stands for all.
     pub same: Vec<Vec<String>>,
+    /// Words for things of one kind: where a sign asked for among others names one of them, another may stand.
+    pub kin: Vec<Vec<String>>,
     /// Words and short phrases by what they do, in the order of the files.
     pub classes: Vec<(WordClass, Vec<String>)>,
     /// Words for numbers.

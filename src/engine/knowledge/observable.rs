@@ -398,8 +398,10 @@ pub struct Sign {
     pub asked_if: Option<Condition>,
     /// What a chamber's profile must say for it to be there.
     pub profile: Option<FromProfile>,
-    /// The finding in a sensor log that shows it.
-    pub log: Option<LogFinding>,
+    /// Findings in a sensor log, each of which shows it.
+    pub log: Vec<LogFinding>,
+    /// Findings in a sensor log, each of which shows that it is not there.
+    pub log_against: Vec<LogFinding>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.

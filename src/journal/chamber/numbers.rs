@@ -5,9 +5,10 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::DeValue;
 
+use crate::engine::chamber::own_units;
 use crate::engine::chamber::profile::{Given, VOLUMES_L, all_given};
 use crate::engine::chamber::quantity::Quantity;
-use crate::engine::quantity::{Measured, System, Unit, parse_reading, show};
+use crate::engine::quantity::{Measured, QuantityError, System, Unit, parse_reading, show};
 use crate::journal::chamber::reader::Reader;
 use crate::knowledge::fields::{At, Fields, as_number, type_name};
 use crate::knowledge::problem::ProblemCode;
@@ -36,7 +37,8 @@ impl Reader<'_, '_, '_> {
             table => format!("{table}.{}", given.key),
         };
         let unit = given.quantity.unit();
-        let read = self.read(&key, value, unit)?;
+        let parse = |text: &str| own_units::parse(given.quantity, text);
+        let read = self.read_by(&key, value, own_units::example(given.quantity), &parse)?;
         self.possible(&key, unit, read, (given.least, given.most), given.why)
     }
 
@@ -47,8 +49,21 @@ impl Reader<'_, '_, '_> {
         value: &Spanned<DeValue<'_>>,
         unit: Unit,
     ) -> Option<At<Measured>> {
+        self.read_by(key, value, unit.example(), &|text| {
+            parse_reading(text, unit)
+        })
+    }
+
+    /// A value as written, by a way to read it, with its place.
+    fn read_by(
+        &mut self,
+        key: &str,
+        value: &Spanned<DeValue<'_>>,
+        shown: &str,
+        parse: &impl Fn(&str) -> Result<Measured, QuantityError>,
+    ) -> Option<At<Measured>> {
         let at = value.span();
-        let example = || format!("write for example `\"{}\"`", unit.example());
+        let example = || format!("write for example `\"{shown}\"`");
         let written = match value.get_ref() {
             DeValue::String(text) => text.trim().to_owned(),
             DeValue::Integer(_) | DeValue::Float(_) => {
@@ -64,17 +79,14 @@ impl Reader<'_, '_, '_> {
                 number.to_string()
             }
             other => {
-                let wanted = format!(
-                    "must be a number with its unit, as in \"{}\"",
-                    unit.example()
-                );
+                let wanted = format!("must be a number with its unit, as in \"{shown}\"");
                 let message = format!("`{key}` is {}", type_name(other));
                 self.notes
                     .add(ProblemCode::WrongType, at, message, &wanted, None);
                 return None;
             }
         };
-        match parse_reading(&written, unit) {
+        match parse(&written) {
             Ok(measured) => Some((measured, at)),
             Err(error) => {
                 // The sentence says first what is wrong, then what to write.
@@ -91,7 +103,7 @@ impl Reader<'_, '_, '_> {
     }
 
     /// The value, or a note that it cannot be and why it matters.
-    fn possible(
+    pub fn possible(
         &mut self,
         key: &str,
         unit: Unit,

@@ -5,10 +5,10 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::engine::chamber::profile::{Chamber, Material, SensorPlace, Statement, all_given};
+use crate::engine::chamber::profile::{Chamber, SensorPlace, Statement, all_given};
 use crate::engine::chamber::quantity::Quantity;
-use crate::engine::chamber::wall::MATERIALS;
 use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::light::LampKind;
 use crate::journal::case::reader::Reader as Names;
 use crate::knowledge::fields::{At, Fields, Notes, type_name};
 use crate::knowledge::problem::{ProblemCode, nearest};
@@ -181,39 +181,12 @@ impl Reader<'_, '_, '_> {
         let mut own = Fields::new(table, span, "`lamp`").any_order();
         self.numbers("lamp", &mut own);
         let inside = own.value("inside", self.notes);
+        let kind = own.text_opt("kind", self.notes);
         own.finish(self.notes);
+        self.chamber.lamp = kind.and_then(|word| self.choice("lamp.kind", &word, &LampKind::WORDS));
         if let Some(inside) = self.yes_or_no("lamp.inside", inside) {
             self.says(Statement::LampInside, inside);
         }
-    }
-
-    fn wall(&mut self, fields: &mut Fields<'_, '_>) {
-        let Some((table, span)) = fields.table_opt("wall", self.notes) else {
-            return;
-        };
-        let mut own = Fields::new(table, span.clone(), "`wall`").any_order();
-        self.numbers("wall", &mut own);
-        let material = own.text_opt("material", self.notes);
-        let corner = own.value("still-corner", self.notes);
-        own.finish(self.notes);
-        self.chamber.still_corner = self.yes_or_no("wall.still-corner", corner).unwrap_or(false);
-        let materials = MATERIALS.map(|(name, conductivity_w_mk)| {
-            let material = Material {
-                name,
-                conductivity_w_mk,
-            };
-            (name, material)
-        });
-        let Some(word) = material else {
-            if self.present.contains(&Quantity::WallThickness) {
-                let names = MATERIALS.map(|(name, _)| name).join(", ");
-                let help = format!("add one of {names}: how warm a wall is inside depends on it");
-                self.lacks(span, "`wall` has a thickness but no `material`", &help);
-            }
-            return;
-        };
-        self.chamber.material = self.choice("wall.material", &word, &materials);
-        self.lacks_number(Quantity::WallThickness, span);
     }
 
     /// What no single value shows: no way to know the airflow, more block than chamber.

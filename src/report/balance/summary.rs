@@ -13,6 +13,7 @@ pub fn summary(of: &Balanced<'_>) -> Vec<(Standing, String)> {
     for quantity in [
         Quantity::Margin,
         Quantity::Peak,
+        Quantity::Drops,
         Quantity::Trough,
         Quantity::Temperature,
         Quantity::SettlesAt,

@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::engine::chamber::balance::{CropFrom, Standing};
 use crate::engine::chamber::band::Steady;
 use crate::engine::chamber::quantity::Quantity;
-use crate::report::balance::{Balanced, sensor_word, summary, unknowns, verdict};
+use crate::report::balance::{Balanced, hardness, sensor_word, summary, unknowns, verdict};
 use crate::report::json::rounded;
 
 /// The version of the balance as JSON.
@@ -39,6 +39,10 @@ pub struct BalanceReport {
     pub unsteady_fan: bool,
     /// Whether and why the mister does not switch: always-on, always-off.
     pub mister: Option<&'static str>,
+    /// How hard the water is: soft, moderately hard, hard, very hard.
+    pub water_hardness: Option<&'static str>,
+    /// Whether the hardness was told; if not, it is the most it can be by what is dissolved.
+    pub water_hardness_told: Option<bool>,
     /// How far the humidity sensor can be believed.
     pub sensor: Option<SensorReport>,
     /// Keys of numbers that were taken because nobody gave them.
@@ -156,6 +160,8 @@ pub fn balance(now: &Balanced<'_>, then: Option<(&Balanced<'_>, &[String])>) -> 
             Steady::AlwaysOn => "always-on",
             Steady::AlwaysOff => "always-off",
         }),
+        water_hardness: hardness(now).map(|(class, _)| class.word()),
+        water_hardness_told: hardness(now).map(|(_, told)| told),
         sensor: sensor_word(now).map(|word| SensorReport {
             at_the_crop: word.at_the_crop,
             place: word.place,

@@ -24,6 +24,8 @@ pub struct ExchangeReport {
     pub points: usize,
     /// Standard error of the air changes an hour.
     pub standard_error: Option<f64>,
+    /// Standard deviation that a usual meter leaves to two readings, ±(30 ppm + 3 %) each; none for more.
+    pub meter_uncertainty: Option<f64>,
     /// Share of the scatter that the line explains.
     pub r_squared: Option<f64>,
     /// Distance of the readings from the line, as a share of the excess.
@@ -87,6 +89,7 @@ pub fn exchange(of: &Exchange) -> ExchangeReport {
         high: fit.map(|fit| rounded(fit.high)),
         points: judged.points,
         standard_error: fit.map(|fit| rounded(fit.standard_error)),
+        meter_uncertainty: judged.meter_off.map(rounded),
         r_squared: fit.map(|fit| rounded(fit.r_squared)),
         scatter: judged.scatter.map(rounded),
         hours: rounded(judged.hours),

@@ -1,5 +1,6 @@
 //! The walls of a chamber in its balance.
 
+use crate::engine::chamber::convection::still_air_w_m2k;
 use crate::engine::chamber::quantity::Quantity;
 use crate::engine::chamber::solve::Work;
 use crate::engine::chamber::wall::{
@@ -24,7 +25,7 @@ impl Work<'_> {
             });
         let foam = layer_m2k_w(self.get(Quantity::Insulation).unwrap_or(0.0), FOAM_W_MK);
         Wall {
-            layers_m2k_w: own + foam,
+            layers_m2k_w: own + foam + self.get(Quantity::WallLayers).unwrap_or(0.0),
             inner_m2k_w,
             outer_m2k_w: STILL_AIR_M2K_W,
         }
@@ -54,7 +55,13 @@ impl Work<'_> {
             .zip(face)
             .and_then(|(air, face)| air.condensation_margin_k(face));
         self.set(Quantity::Margin, margin);
-        let convection = self.get(Quantity::Convection);
+        let still = face
+            .zip(self.height_m())
+            .map(|(face, height)| still_air_w_m2k(face, t, height));
+        let convection = still
+            .zip(self.get(Quantity::Stirring))
+            .map(|(still, times)| still * times);
+        self.set(Quantity::Convection, convection);
         let settles = held
             .zip(face)
             .zip(convection)
