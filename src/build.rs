@@ -33,6 +33,7 @@ mod knowledge {
     pub mod response;
     pub mod rules;
     pub mod shape;
+    pub mod watched;
 }
 
 #[path = "report"]

@@ -1,5 +1,7 @@
 //! The command line as it is written.
 
+mod journal;
+
 use std::path::PathBuf;
 
 use clap::builder::PossibleValuesParser;
@@ -7,6 +9,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::report::json::CONTRACTS;
 use crate::report::page::{LEAST_WIDTH, MOST_WIDTH};
+
+pub use crate::cli::args::journal::{CasesArgs, CasesCommand, FollowUpArgs, OutcomeWord};
 
 /// Works out what is wrong in a mushroom fruiting chamber, how sure that is, what to do first, and when to protect
 /// yourself.
@@ -99,6 +103,10 @@ pub enum Command {
     Why(WhyArgs),
     /// Explain why a cause is not believed in a case, and what would bring it up
     WhyNot(WhyArgs),
+    /// List, show, compare, export and import the cases you kept
+    Cases(CasesArgs),
+    /// Look again at a case you kept: did it work, and what was it in the end
+    FollowUp(FollowUpArgs),
     /// Look up species, signs, causes, actions and cautions, and compare causes
     Handbook(HandbookArgs),
     /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls
@@ -195,6 +203,16 @@ pub struct DiagnoseArgs {
     /// Read one case a line as JSON, from CASE or standard input, and write one diagnosis a line
     #[arg(long, conflicts_with_all = ["profile", "species", "stage", "setup", "sign", "reading", "person"])]
     pub batch: bool,
+    /// Keep the case in your journal, which you alone can read; or write it to a new case file with `--save=FILE`
+    #[arg(
+        long,
+        visible_alias = "keep",
+        value_name = "FILE",
+        num_args = 0..=1,
+        require_equals = true,
+        conflicts_with = "batch"
+    )]
+    pub save: Option<Option<PathBuf>>,
 }
 
 /// Arguments of `ask`.

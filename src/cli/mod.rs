@@ -3,11 +3,13 @@
 pub mod air;
 pub mod args;
 pub mod ask;
+pub mod cases;
 pub mod chamber;
 pub mod diagnose;
 pub mod examples;
 pub mod exchange;
 pub mod exit;
+pub mod follow_up;
 pub mod given;
 pub mod handbook;
 pub mod home;
@@ -69,6 +71,12 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
             return failure.exit;
         }
     };
+    if matches!(
+        cli.command,
+        Command::Ask(_) | Command::Cases(_) | Command::Diagnose(_)
+    ) {
+        cases::remind::remind(&session);
+    }
     match carry_out(&cli.command, &session) {
         Ok(exit) => exit,
         Err(failure) => {
@@ -84,6 +92,8 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
         Command::Diagnose(args) => diagnose::run(args, session),
         Command::Why(args) => why::run(args, Asked::Why, session),
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
+        Command::Cases(args) => cases::run(args, session),
+        Command::FollowUp(args) => follow_up::run(args, session),
         Command::Handbook(args) => handbook::run(args, session),
         Command::Chamber(args) => chamber::run(args, session),
         Command::Air(args) => air::run(args, session),

@@ -2,6 +2,7 @@
 
 use crate::engine::id::{ActionId, CauseId, CautionId, QuestionId, ReadingId, SignId};
 use crate::engine::knowledge::{CauseKind, Cite, Due, Finding, Purpose, Severity};
+use crate::engine::rates::PersonalRate;
 
 /// The outcome of one diagnosis.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +33,8 @@ pub struct Diagnosis {
     pub normal_looks: Vec<FindingText>,
     /// What does not go together in what was told.
     pub contradictions: Vec<String>,
+    /// Base rates of this grower's own that stood in for the shipped ones of what is reported.
+    pub personal_rates: Vec<PersonalRate>,
 }
 
 /// What the diagnosis comes to.
@@ -47,6 +50,19 @@ pub enum Verdict {
     Undecided,
     /// Nothing in the book explains it.
     NothingFits,
+}
+
+impl Verdict {
+    /// The word for it in JSON and in the journal.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::NothingTold => "nothing-told",
+            Self::NothingWrong => "nothing-wrong",
+            Self::Decided => "decided",
+            Self::Undecided => "undecided",
+            Self::NothingFits => "nothing-fits",
+        }
+    }
 }
 
 /// A cause with its confidence and reasons.

@@ -7,6 +7,7 @@ use crate::engine::influence::leave_one_out_for;
 use crate::engine::knowledge::{Asking, CauseKind, Finding};
 use crate::engine::network::RootPart;
 use crate::engine::observations::Observations;
+use crate::engine::rates::PersonalRate;
 use crate::engine::reasoner::{Reasoner, Worked, surer_first};
 use crate::engine::weigh::{Evidence, weigh};
 
@@ -29,6 +30,8 @@ pub struct Explanation {
     pub words: String,
     /// How common it is before anything is told.
     pub base_rate: f64,
+    /// What stands in for that with this grower.
+    pub personal_rate: Option<PersonalRate>,
     /// Its probability before any sign was weighed, risk factors included.
     pub beforehand: f64,
     /// The risk factors that applied: what holds, and what the odds are multiplied by.
@@ -130,6 +133,7 @@ impl Reasoner<'_> {
             confidence,
             words: self.confidence_word(confidence),
             base_rate: entry.base_rate,
+            personal_rate: self.rates.of(id).cloned(),
             beforehand,
             risk_factors,
             speaks_for,

@@ -21,6 +21,7 @@ pub mod normal;
 pub mod observations;
 pub mod quantity;
 pub mod question;
+pub mod rates;
 pub mod reasoner;
 pub mod roots;
 pub mod rulebook;

@@ -8,8 +8,9 @@ use rustc_hash::FxBuildHasher;
 use crate::engine::condition::{Condition, Proposition, Truth};
 use crate::engine::facts::FactBase;
 use crate::engine::family;
-use crate::engine::id::{FamilyId, SpeciesId};
+use crate::engine::id::{CauseId, FamilyId, SpeciesId};
 use crate::engine::knowledge::{Cause, CauseKind, Finding, KnowledgeBase, Shows};
+use crate::engine::rates::Rates;
 use crate::engine::roots::RootNet;
 use crate::engine::rulebook::Rulebook;
 use crate::engine::weigh::Evidence;
@@ -103,6 +104,8 @@ pub struct Setting<'a, 'k> {
     pub rulebook: &'a Rulebook,
     /// What is known on this occasion.
     pub facts: &'a FactBase<'k>,
+    /// Base rates of this grower's own.
+    pub rates: &'a Rates,
 }
 
 impl Setting<'_, '_> {
@@ -164,9 +167,12 @@ impl Setting<'_, '_> {
         }
     }
 
-    /// The cause's probability beforehand, risk factors included.
-    pub fn prior(&self, cause: &Cause) -> f64 {
-        raised(cause.base_rate, self.raised_times(cause))
+    /// The cause's probability beforehand, risk factors and the grower's own rate included.
+    pub fn prior(&self, id: &CauseId, cause: &Cause) -> f64 {
+        raised(
+            cause.base_rate,
+            self.raised_times(cause) * self.rates.times(id),
+        )
     }
 
     /// What the odds of a cause are multiplied by on this occasion.
@@ -226,7 +232,13 @@ impl Network {
             root_parts.extend(part);
         }
         for (prior, &place) in priors.iter_mut().zip(&causes) {
-            *prior = raised(*prior, setting.raised_times(&base.causes[place]));
+            // The grower's own rate multiplies the odds as a risk factor does: what roots and leak share stays as shipped.
+            if let Some((id, cause)) = base.causes.get_index(place) {
+                *prior = raised(
+                    *prior,
+                    setting.raised_times(cause) * setting.rates.times(id),
+                );
+            }
         }
         priors.push(numbers.unknown_base_rate);
 
@@ -398,14 +410,14 @@ fn root_part(
     let mut usual_priors = Vec::new();
     let mut brings = Vec::new();
     for link in &condition.roots {
-        let Some((root, _, cause)) = base.causes.get_full(&link.cause) else {
+        let Some((root, id, cause)) = base.causes.get_full(&link.cause) else {
             continue;
         };
         if !setting.in_force(cause.only_if.as_ref()) {
             continue;
         }
         roots.push(root);
-        root_priors.push(setting.prior(cause));
+        root_priors.push(setting.prior(id, cause));
         usual_priors.push(cause.base_rate);
         brings.push(link.brings);
     }

@@ -15,6 +15,7 @@ use crate::engine::knowledge::{Finding, KnowledgeBase, Map};
 use crate::engine::network::{Links, Network, RootPart, Setting, Weighed};
 use crate::engine::observations::Observations;
 use crate::engine::quantity::System;
+use crate::engine::rates::{PersonalRate, Rates};
 use crate::engine::rulebook::{Atom, Rulebook};
 use crate::engine::weigh::{Evidence, Posterior, none_of, weigh};
 use crate::engine::wording::Wording;
@@ -29,6 +30,7 @@ pub struct Reasoner<'k> {
     pub(crate) links: Links<'k>,
     pub(crate) rulebook: Rulebook,
     pub(crate) system: System,
+    pub(crate) rates: Rates,
 }
 
 /// Everything worked out for one occasion, before it is put into words.
@@ -55,7 +57,26 @@ impl<'k> Reasoner<'k> {
             links: Links::new(base),
             rulebook: Rulebook::new(base),
             system,
+            rates: Rates::default(),
         }
+    }
+
+    /// The same with base rates of a grower's own in place of the shipped ones.
+    #[must_use]
+    pub fn with_rates(mut self, rates: Rates) -> Self {
+        self.rates = rates;
+        self
+    }
+
+    /// The causes that this occasion rules out beforehand: they could not have been found.
+    pub fn out_of_question(&self, observations: &Observations) -> Vec<CauseId> {
+        let facts = FactBase::new(self.base, &self.rulebook, observations);
+        let setting = self.setting(&facts);
+        let causes = self.base.causes.iter();
+        causes
+            .filter(|(_, cause)| !setting.in_force(cause.only_if.as_ref()))
+            .map(|(id, _)| id.clone())
+            .collect()
     }
 
     /// The knowledge it reasons with.
@@ -101,11 +122,22 @@ impl<'k> Reasoner<'k> {
             normal_looks: self.normal_looks(&worked),
             contradictions: self.contradictions(&worked),
             unexplained,
+            personal_rates: self.personal_rates(&causes),
             causes: causes
                 .into_iter()
                 .filter(|cause| cause.confidence >= numbers.report_from)
                 .collect(),
         }
+    }
+
+    /// The rates of the grower's own behind the causes reported and their roots.
+    fn personal_rates(&self, causes: &[CauseFound]) -> Vec<PersonalRate> {
+        let reported = |rate: &&PersonalRate| {
+            causes.iter().any(|cause| {
+                cause.id == rate.cause || cause.roots.iter().any(|root| root.id == rate.cause)
+            })
+        };
+        self.rates.iter().filter(reported).cloned().collect()
     }
 
     /// The causes that [`Reasoner::diagnose`] reports with their confidence, and nothing else: for scoring thousands of
@@ -214,6 +246,7 @@ impl<'k> Reasoner<'k> {
             links: &self.links,
             rulebook: &self.rulebook,
             facts,
+            rates: &self.rates,
         }
     }
 

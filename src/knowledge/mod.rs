@@ -14,3 +14,4 @@ pub mod read;
 pub mod response;
 pub mod rules;
 pub mod shape;
+pub mod watched;

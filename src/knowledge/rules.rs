@@ -362,6 +362,7 @@ impl Shape<'_, '_> {
         let effort = self.effort(&mut fields);
         let shows_in = fields.text("shows-in", &mut self.notes);
         let watch = fields.text("watch", &mut self.notes);
+        let watched = self.watched(&mut fields);
         let disturbs = fields.texts("disturbs", &mut self.notes);
         let if_failed = fields.text("if-failed", &mut self.notes);
         let plain = [&text, &shows_in, &watch, &if_failed];
@@ -386,6 +387,7 @@ impl Shape<'_, '_> {
             effort_word,
             shows_in: shows_in?.0,
             watch: watch?.0,
+            watched,
             disturbs: disturbs.into_iter().map(|(text, _)| text).collect(),
             if_failed: if_failed?.0,
             rules,

@@ -2,6 +2,7 @@
 
 use crate::engine::explain::{Explanation, Outlook, Rival};
 use crate::engine::knowledge::KnowledgeBase;
+use crate::report::cases::learned::moved;
 use crate::report::page::{Ink, Look, Page};
 use crate::report::text::causes::reasons;
 use crate::report::words::{listed, percent, sentence, unstopped};
@@ -122,6 +123,17 @@ fn beforehand(page: &mut Page, base: &KnowledgeBase, told: &Explanation) {
             percent(told.beforehand)
         ),
     );
+    }
+    if let Some(rate) = &told.personal_rate {
+        page.entry(
+            3,
+            "*",
+            Ink::Usual,
+            &format!(
+                "Your own confirmed cases count: {} (blockside cases learned)",
+                moved(rate)
+            ),
+        );
     }
     for (holds, times) in &told.risk_factors {
         let effect = if *times >= 1.0 {

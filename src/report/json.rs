@@ -2,6 +2,7 @@
 
 mod air;
 mod balance;
+mod cases;
 mod exchange;
 mod explanation;
 mod log;
@@ -18,6 +19,7 @@ use crate::engine::diagnosis::{
 };
 use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Severity};
 use crate::engine::observations::FromLog;
+use crate::engine::rates::PersonalRate;
 use crate::report::coverage::CoverageReport;
 use crate::report::score::ScoreReport;
 use crate::report::text::{Told, option_names};
@@ -25,6 +27,10 @@ use crate::report::words::verdict;
 
 pub use crate::report::json::air::{AIR_SCHEMA, AirReport, air};
 pub use crate::report::json::balance::{BALANCE_SCHEMA, BalanceReport, balance};
+pub use crate::report::json::cases::{
+    CasesReport, ComparisonReport, ImportedReport, LearnedReport, cases, comparison, imported,
+    learned,
+};
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
@@ -64,6 +70,9 @@ pub struct DiagnosisReport {
     pub exact: bool,
     /// By how much the findings fit each other badly, in bits.
     pub conflict_bits: f64,
+    /// Base rates of this grower's own that stood in for shipped ones; left out where there are none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub personal_rates: Vec<PersonalRateReport>,
     /// Causes, most confident first.
     pub causes: Vec<CauseReport>,
     /// Findings that no cause explains well.
@@ -128,6 +137,21 @@ pub struct CauseReport {
     pub speaks_against: Vec<ReasonReport>,
     /// What may stand behind it.
     pub roots: Vec<RootReport>,
+}
+
+/// A base rate of this grower's own.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PersonalRateReport {
+    /// The cause.
+    pub cause: String,
+    /// How common it is as shipped, 0 to 1.
+    pub shipped: f64,
+    /// What was used in its place, 0 to 1.
+    pub used: f64,
+    /// In how many confirmed cases it was found.
+    pub found: u32,
+    /// In how many it could have been found.
+    pub of: u32,
 }
 
 /// A finding with its weight.
@@ -324,7 +348,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
     DiagnosisReport {
         schema: DIAGNOSIS_SCHEMA,
         decided: matches!(from.verdict, Verdict::Decided | Verdict::NothingWrong),
-        verdict: verdict_word(from.verdict),
+        verdict: from.verdict.word(),
         summary: verdict(told.base, from),
         species: told.observations.species.as_ref().map(ToString::to_string),
         stage: told.observations.stage.as_ref().map(ToString::to_string),
@@ -335,6 +359,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         nothing_wrong: rounded(from.nothing_wrong),
         exact: from.exact,
         conflict_bits: rounded(from.conflict_bits),
+        personal_rates: from.personal_rates.iter().map(personal_rate).collect(),
         causes: from.causes.iter().map(cause).collect(),
         unexplained: from.unexplained.iter().map(finding).collect(),
         normal_looks: from.normal_looks.iter().map(finding).collect(),
@@ -355,11 +380,15 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
 /// Every contract that has a schema, with the word that asks for it.
 pub const CONTRACTS: &[&str] = &[
     "air",
+    "cases",
     "chamber",
+    "comparison",
     "coverage",
     "diagnosis",
     "exchange",
     "explanation",
+    "imported",
+    "learned",
     "log",
     "problem",
     "profile",
@@ -374,6 +403,10 @@ pub fn schema(contract: &str) -> Option<Value> {
     }
     let schema = match contract {
         "air" => schemars::schema_for!(AirReport),
+        "cases" => schemars::schema_for!(CasesReport),
+        "comparison" => schemars::schema_for!(ComparisonReport),
+        "imported" => schemars::schema_for!(ImportedReport),
+        "learned" => schemars::schema_for!(LearnedReport),
         "chamber" => schemars::schema_for!(BalanceReport),
         "coverage" => schemars::schema_for!(CoverageReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
@@ -393,16 +426,6 @@ pub(crate) fn rounded(number: f64) -> f64 {
     let rounded = (number * 1e6).round() / 1e6;
     // Minus nought would be printed with its sign.
     if rounded == 0.0 { 0.0 } else { rounded }
-}
-
-fn verdict_word(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::NothingTold => "nothing-told",
-        Verdict::NothingWrong => "nothing-wrong",
-        Verdict::Decided => "decided",
-        Verdict::Undecided => "undecided",
-        Verdict::NothingFits => "nothing-fits",
-    }
 }
 
 /// The word for a kind of cause, as in the knowledge files.
@@ -436,6 +459,16 @@ fn from_log(said: &FromLog) -> FromLogReport {
         to: said.to.clone(),
         told: said.told.clone(),
         evidence: serde_json::json!(said.evidence),
+    }
+}
+
+fn personal_rate(from: &PersonalRate) -> PersonalRateReport {
+    PersonalRateReport {
+        cause: from.cause.to_string(),
+        shipped: rounded(from.shipped),
+        used: rounded(from.used),
+        found: from.counted.found,
+        of: from.counted.of,
     }
 }
 

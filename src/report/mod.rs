@@ -2,6 +2,7 @@
 
 pub mod air;
 pub mod balance;
+pub mod cases;
 pub mod catalogue;
 pub mod coverage;
 pub mod exchange;

@@ -5,6 +5,7 @@
 
 mod advice;
 pub(crate) mod causes;
+mod personal;
 
 use crate::engine::diagnosis::{Ask, Diagnosis, FindingText, NextCheck, Verdict};
 use crate::engine::id::{SignId, StageId};
@@ -59,6 +60,9 @@ fn headline(page: &mut Page, told: &Told<'_>) {
     page.heading(ink, &verdict(told.base, diagnosis));
     if let Some(limits) = weighed_for(told) {
         page.paragraph(0, Ink::Faint, &limits);
+    }
+    if let Some(line) = personal::personal(told) {
+        page.paragraph(0, Ink::Faint, &line);
     }
     if !diagnosis.exact {
         page.paragraph(

@@ -59,6 +59,7 @@ fn nothing_told() -> Diagnosis {
         derived: Vec::new(),
         normal_looks: Vec::new(),
         contradictions: Vec::new(),
+        personal_rates: Vec::new(),
     }
 }
 
@@ -200,6 +201,7 @@ fn decided() -> Diagnosis {
             degree: 0.9,
         }],
         contradictions: vec!["the fan is said to be off and on full".to_owned()],
+        personal_rates: Vec::new(),
         normal_looks: vec![finding("caps-pale", "the caps are paler than usual")],
         ..nothing_told()
     }

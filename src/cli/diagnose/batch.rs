@@ -11,6 +11,7 @@ use std::path::Path;
 use serde::Serialize;
 use serde::de::{Deserialize, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 
+use crate::cli::cases::learned::reasoner;
 use crate::cli::chamber::add_chamber;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::input::{self, MOST_BYTES};
@@ -18,7 +19,6 @@ use crate::cli::session::Session;
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
-use crate::engine::reasoner::Reasoner;
 use crate::journal::{case, chamber};
 use crate::knowledge::problem::Problem;
 use crate::report::json::{self, PROBLEM_SCHEMA, ProblemReport, Refusal};
@@ -35,7 +35,7 @@ pub fn run(path: Option<&Path>, base: &KnowledgeBase, session: &Session) -> Outc
     };
     let mut lines = BufReader::new(input);
     let mut out = BufWriter::new(io::stdout().lock());
-    let reasoner = Reasoner::new(base, session.system);
+    let reasoner = reasoner(base, session)?;
     let mut exit = Exit::Done;
     let mut number = 0;
     while let Some(line) = next_line(&mut lines)? {

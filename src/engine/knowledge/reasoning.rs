@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::engine::condition::{Condition, Finding, Literal};
-use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId, SpeciesId};
+use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId, SignId, SpeciesId};
 use crate::engine::knowledge::{Formula, Grounds};
 
 /// What sort of cause it is.
@@ -216,6 +216,17 @@ pub struct AlsoAmount {
     pub text: String,
 }
 
+/// What tells whether an action worked, as far as it can be asked for.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Watched {
+    /// Signs to look for again.
+    pub signs: Vec<SignId>,
+    /// Readings to take again.
+    pub readings: Vec<ReadingId>,
+    /// After how many hours it is worth looking.
+    pub look_again_hours: Option<u32>,
+}
+
 /// What to do.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Action {
@@ -235,6 +246,8 @@ pub struct Action {
     pub shows_in: String,
     /// What to watch.
     pub watch: String,
+    /// The same as far as it can be asked for.
+    pub watched: Watched,
     /// What else it changes; `{value}` stands for the amount.
     pub disturbs: Vec<String>,
     /// What to do if it did not work.

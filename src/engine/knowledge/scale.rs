@@ -101,6 +101,8 @@ numbers! {
     unknown_strength = "unknown-strength", 0.0..=1.0;
     /// An unknown cause shows a sign at most this many times as often as it is seen anyway.
     unknown_lift = "unknown-lift", 1.0..=1000.0;
+    /// How many of a grower's own cases the shipped base rate of a cause counts as much as.
+    pseudo_cases = "pseudo-cases", 1.0..=10000.0;
     /// Chance that a later sign of a family merely repeats an earlier one.
     copy_rate = "copy-rate", 0.0..=1.0;
     /// Likelihood of the sign when a person answers "probably".

@@ -64,6 +64,8 @@ impl Reader<'_, '_, '_> {
         let mut fields = Fields::new(table, 0..0, "a case").any_order();
         let mut told = Observations::default();
         fields.value("schema", self.notes);
+        // What the journal adds to a kept case is read there alone.
+        fields.value("kept", self.notes);
         let title = fields.text_opt("title", self.notes).map(|(text, _)| text);
         let from = fields.text_opt("from", self.notes).map(|(text, _)| text);
         let words = fields.text_opt("told", self.notes).map(|(text, _)| text);

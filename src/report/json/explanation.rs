@@ -5,7 +5,8 @@ use serde::Serialize;
 
 use crate::engine::explain::{Explanation, Outlook, Rival};
 use crate::report::json::{
-    DerivedReport, ReasonReport, RootReport, derived, kind_word, reason, root, rounded,
+    DerivedReport, PersonalRateReport, ReasonReport, RootReport, derived, kind_word, personal_rate,
+    reason, root, rounded,
 };
 
 /// The version of the explanation as JSON.
@@ -32,6 +33,9 @@ pub struct ExplanationReport {
     pub words: String,
     /// How common it is before anything is told, 0 to 1.
     pub base_rate: f64,
+    /// What stands in for that with this grower; left out where the shipped rate stands.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub personal_rate: Option<PersonalRateReport>,
     /// Its probability before any sign was weighed, 0 to 1.
     pub beforehand: f64,
     /// The risk factors that applied.
@@ -101,6 +105,7 @@ pub fn explanation(from: &Explanation) -> ExplanationReport {
         confidence: rounded(from.confidence),
         words: from.words.clone(),
         base_rate: rounded(from.base_rate),
+        personal_rate: from.personal_rate.as_ref().map(personal_rate),
         beforehand: rounded(from.beforehand),
         risk_factors: from
             .risk_factors
