@@ -324,6 +324,13 @@ impl Laid {
                         ])
                 });
                 if !own.is_empty() {
+                    // "Stems long and skinny with tiny caps": what stands before the part's own thing and does not lead
+                    // to it belongs to the thing before.
+                    for at in self.parts[part].1.clone().take_while(|at| *at < own[0]) {
+                        if self.units[at].is(WordClass::Quality) && owners[at].is_empty() {
+                            owners[at].clone_from(&before);
+                        }
+                    }
                     before = own;
                     continue;
                 }

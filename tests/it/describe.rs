@@ -80,6 +80,10 @@ const SENTENCES: &[(&str, &str)] = &[
     ("long, thin stems", "long-stems=yes thin-stems=yes"),
     ("caps dry and stems wet", "caps-dry-leathery=yes"),
     (
+        "The stems are long and skinny with tiny caps.",
+        "long-stems=yes thin-stems=yes small-caps=yes",
+    ),
+    (
         "The caps are cracked, dry.",
         "caps-cracked=yes caps-dry-leathery=yes",
     ),
