@@ -230,9 +230,10 @@ pub struct DescribeArgs {
     /// The profile of the chamber: it fills in what the text does not say
     #[arg(long, value_name = "FILE")]
     pub profile: Option<PathBuf>,
-    /// Save what was understood as a case to this file; an existing file is not overwritten
-    #[arg(long, value_name = "FILE")]
-    pub save: Option<PathBuf>,
+    /// Keep what was understood in your journal, which you alone can read; or write it to a new case file with
+    /// `--save=FILE`
+    #[arg(long, visible_alias = "keep", value_name = "FILE", num_args = 0..=1, require_equals = true)]
+    pub save: Option<Option<PathBuf>>,
     /// Weigh what was understood without asking whether it is right
     #[arg(long)]
     pub yes: bool,

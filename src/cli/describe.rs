@@ -6,14 +6,16 @@ use std::path::Path;
 use crate::cli::args::{DescribeArgs, Format};
 use crate::cli::ask::save;
 use crate::cli::ask::terminal::Terminal;
+use crate::cli::cases::keep::journal_keep;
+use crate::cli::cases::learned::reasoner;
 use crate::cli::chamber;
 use crate::cli::diagnose;
 use crate::cli::exit::{Exit, Failure, Outcome};
+use crate::cli::given::fill_in;
 use crate::cli::input;
 use crate::cli::session::Session;
 use crate::describe::{Description, Reader};
 use crate::engine::knowledge::KnowledgeBase;
-use crate::engine::reasoner::Reasoner;
 use crate::report::description::description;
 use crate::report::json;
 use crate::report::text::Told;
@@ -33,10 +35,15 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
         return Ok(Exit::Done);
     };
     let mut observations = read.observations();
-    if let Some(path) = &args.profile {
-        chamber::add(&mut observations, path, &base, session)?;
+    let profile = args.profile.as_ref().or(session.settings.profile.as_ref());
+    // Nothing comes of nothing: what is known of the chamber alone is no answer to words that were not understood.
+    if !read.is_empty() {
+        if let Some(path) = profile {
+            chamber::add(&mut observations, path, &base, session)?;
+        }
+        fill_in(&mut observations, &base, session)?;
     }
-    let diagnosis = Reasoner::new(&base, session.system).diagnose(&observations);
+    let diagnosis = reasoner(&base, session)?.diagnose(&observations);
     match session.format {
         Format::Text => diagnose::write(&base, &observations, &diagnosis, session)?,
         Format::Json => {
@@ -48,8 +55,16 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
             session.write_json(&json::description_of(&text, &read, &told))?;
         }
     }
-    if let Some(path) = &args.save {
-        save::case(&base, &observations, path, false).map_err(Failure::unable)?;
+    match &args.save {
+        None => {}
+        Some(None) => {
+            let name = profile.and_then(|path| path.file_name());
+            let name = name.map(|name| name.to_string_lossy().into_owned());
+            journal_keep(&base, &observations, &diagnosis, name, session)?;
+        }
+        Some(Some(path)) => {
+            save::case(&base, &observations, path, false).map_err(Failure::unable)?;
+        }
     }
     Ok(Exit::Done)
 }

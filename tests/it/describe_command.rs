@@ -139,12 +139,20 @@ fn nothing_comes_of_nothing() {
 #[test]
 fn what_was_understood_can_be_saved_as_a_case() {
     let world = World::new();
-    let saved = run(&world, &["describe", TEXT, "--save", "case.toml"]);
+    let saved = run(&world, &["describe", TEXT, "--save=case.toml"]);
     assert_eq!(saved.status, 0, "{}", saved.err);
     let from_case = run(&world, &["diagnose", "case.toml"]);
     assert!(saved.out.ends_with(&from_case.out), "{}", from_case.out);
-    let again = run(&world, &["describe", TEXT, "--save", "case.toml"]);
+    let again = run(&world, &["describe", TEXT, "--save=case.toml"]);
     assert_eq!(again.status, 3);
+    let kept = run(&world, &["describe", TEXT, "--save"]);
+    assert_eq!(kept.status, 0, "{}", kept.err);
+    let cases = run(&world, &["cases"]);
+    assert!(
+        cases.out.contains("stale-air") || cases.out.contains("Stale air"),
+        "{}",
+        cases.out
+    );
 }
 
 #[test]
