@@ -248,12 +248,18 @@ pub struct AskArgs {
     /// The profile of the chamber: what it tells is not asked
     #[arg(long, value_name = "FILE")]
     pub profile: Option<PathBuf>,
-    /// Go on with a walk that was broken off
+    /// Go on with a walk that was broken off, or take up what was put off in it
     #[arg(long, value_name = "FILE", conflicts_with = "answers")]
     pub resume: Option<PathBuf>,
-    /// Save the case to this file when finished; an existing file is not overwritten
-    #[arg(long, value_name = "FILE")]
-    pub save: Option<PathBuf>,
+    /// A spot has shown up: what to do in the first minute, then its colour, texture, place and growth first
+    #[arg(long)]
+    pub spot: bool,
+    /// How far the spot was across and when, as in `12 mm at 2026-05-03 08:00`; twice for how fast it grows
+    #[arg(long, value_name = "SIZE at TIME", requires = "spot")]
+    pub spot_sizes: Vec<String>,
+    /// Keep the case in your journal, which you alone can read; or, with FILE, write it to a new case file
+    #[arg(long, visible_alias = "keep", value_name = "FILE", num_args = 0..=1)]
+    pub save: Option<Option<PathBuf>>,
 }
 
 /// Arguments of `why` and `why-not`.

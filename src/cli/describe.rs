@@ -30,7 +30,14 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
     let reader = Reader::new(&base);
     let terminal =
         (session.format == Format::Text && io::stdin().is_terminal() && io::stderr().is_terminal())
-            .then(|| Terminal::new(&base, session.look_of_questions(), session.system));
+            .then(|| {
+                Terminal::new(
+                    &base,
+                    session.look_of_questions(),
+                    session.width_is_asked(),
+                    session.system,
+                )
+            });
     let Some((text, read)) = confirmed(args, &base, &reader, terminal.as_ref(), session)? else {
         return Ok(Exit::Done);
     };
@@ -98,7 +105,7 @@ fn confirmed(
         let Some(terminal) = terminal.filter(|_| !args.yes) else {
             return Ok(Some((text, read)));
         };
-        let right = !read.is_empty() && ask(terminal.confirm("Is this right?"))?;
+        let right = !read.is_empty() && ask(terminal.agree("Is this right?"))?;
         if right {
             return Ok(Some((text, read)));
         }

@@ -12,6 +12,7 @@ pub mod exchange;
 pub mod exit;
 pub mod follow_up;
 pub mod given;
+pub mod growth;
 pub mod handbook;
 pub mod home;
 pub mod input;

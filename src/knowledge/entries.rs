@@ -263,6 +263,7 @@ impl Shape<'_, '_> {
         let look = fields.text("look", &mut self.notes);
         let words = self.words(&mut fields);
         let usual_for_unit = fields.flag("usual-for-unit", &mut self.notes);
+        let triage = fields.number_opt("triage", &mut self.notes);
         let assumed = fields
             .number_opt("assumed", &mut self.notes)
             .map(|(value, _)| value);
@@ -298,6 +299,7 @@ impl Shape<'_, '_> {
             look: look?.0,
             words,
             usual_for_unit,
+            triage: triage.map(|(place, _)| place),
             assumed,
             computed,
             profile,
@@ -554,6 +556,7 @@ impl Shape<'_, '_> {
         let words = self.words(&mut fields);
         let effort = self.effort(&mut fields);
         let one_of = fields.flag("one-of", &mut self.notes);
+        let triage = fields.number_opt("triage", &mut self.notes);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
         let file = self.notes.file.to_owned();
@@ -566,6 +569,7 @@ impl Shape<'_, '_> {
                 effort_word,
                 words,
                 one_of,
+                triage: triage.map(|(place, _)| place),
                 signs: Vec::new(),
                 file,
             },

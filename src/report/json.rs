@@ -83,10 +83,14 @@ pub struct DiagnosisReport {
     pub normal_looks: Vec<FindingReport>,
     /// What does not go together in what was told.
     pub contradictions: Vec<String>,
+    /// The same with both sides, what may be behind it and what would settle it.
+    pub at_odds: Vec<ContradictionReport>,
     /// Facts that rules derived.
     pub derived: Vec<DerivedReport>,
     /// The most telling checks still open, best first.
     pub next_checks: Vec<CheckReport>,
+    /// Checks that a walk put off and that would still tell something, the most telling first.
+    pub homework: Vec<CheckReport>,
     /// What to do, in the order to do it.
     pub actions: Vec<ActionReport>,
     /// What to be careful of, gravest first.
@@ -95,6 +99,21 @@ pub struct DiagnosisReport {
     pub problems: Vec<ProblemReport>,
     /// Fingerprint of the knowledge it was made with.
     pub knowledge: String,
+}
+
+/// Things that were told and do not go together.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ContradictionReport {
+    /// The derived fact, or the sign that was told one way and follows the other way.
+    pub id: String,
+    /// Both sides and what may be wrong.
+    pub text: String,
+    /// What is at odds, as clauses.
+    pub between: Vec<String>,
+    /// The causes that would account for it.
+    pub may_be: Vec<String>,
+    /// The open check that would tell most about those.
+    pub settle_by: Option<CheckReport>,
 }
 
 /// Something that a sensor log said.
@@ -365,7 +384,27 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         causes: from.causes.iter().map(cause).collect(),
         unexplained: from.unexplained.iter().map(finding).collect(),
         normal_looks: from.normal_looks.iter().map(finding).collect(),
-        contradictions: from.contradictions.clone(),
+        contradictions: from
+            .contradictions
+            .iter()
+            .map(|one| one.text.clone())
+            .collect(),
+        at_odds: from
+            .contradictions
+            .iter()
+            .map(|one| ContradictionReport {
+                id: one.id.clone(),
+                text: one.text.clone(),
+                between: one.between.clone(),
+                may_be: one.may_be.iter().map(ToString::to_string).collect(),
+                settle_by: one.settle_by.as_ref().map(|by| check(told.base, by)),
+            })
+            .collect(),
+        homework: from
+            .homework
+            .iter()
+            .map(|one| check(told.base, one))
+            .collect(),
         derived: from.derived.iter().map(derived).collect(),
         next_checks: from
             .next_checks

@@ -4,6 +4,7 @@
 //! to look at next.
 
 mod advice;
+pub mod asides;
 pub(crate) mod causes;
 mod personal;
 
@@ -45,6 +46,7 @@ pub fn report(told: &Told<'_>, look: Look) -> String {
     advice::actions(&mut page, told);
     advice::cautions(&mut page, told, Severity::Info);
     next_checks(&mut page, told);
+    homework(&mut page, told);
     page.blank();
     page.paragraph(0, Ink::Faint, CLOSING);
     page.finish()
@@ -153,7 +155,17 @@ fn findings(page: &mut Page, told: &Told<'_>) {
     if !diagnosis.contradictions.is_empty() {
         page.heading(Ink::Care, "Does not go together; please look again");
         for contradiction in &diagnosis.contradictions {
-            page.entry(2, "-", Ink::Usual, &sentence(contradiction));
+            page.entry(2, "-", Ink::Usual, &sentence(&contradiction.text));
+            if !contradiction.between.is_empty() && page.look().detail {
+                page.labelled(
+                    4,
+                    "Told:",
+                    &format!("{}.", contradiction.between.join("; ")),
+                );
+            }
+            if let Some(check) = &contradiction.settle_by {
+                page.labelled(4, "What settles it:", &check.question);
+            }
         }
     }
     list(page, "Normal for this species", &diagnosis.normal_looks);
@@ -197,7 +209,9 @@ fn list(page: &mut Page, heading: &str, findings: &[FindingText]) {
 }
 
 fn next_checks(page: &mut Page, told: &Told<'_>) {
-    let checks = &told.diagnosis.next_checks;
+    let put_off = &told.diagnosis.homework;
+    let open = |check: &&NextCheck| !put_off.iter().any(|later| later.ask == check.ask);
+    let checks: Vec<&NextCheck> = told.diagnosis.next_checks.iter().filter(open).collect();
     let most = if page.look().detail { checks.len() } else { 1 };
     if checks.is_empty() || told.diagnosis.verdict == Verdict::NothingTold {
         return;
@@ -265,6 +279,20 @@ fn next_check(page: &mut Page, base: &KnowledgeBase, check: &NextCheck) {
                 check.gain_bits, check.effort_word
             ),
         );
+    }
+}
+
+/// What was put off, the most telling first.
+fn homework(page: &mut Page, told: &Told<'_>) {
+    if told.diagnosis.homework.is_empty() {
+        return;
+    }
+    page.heading(
+        Ink::Strong,
+        "Homework: what you could not check, the most telling first",
+    );
+    for check in &told.diagnosis.homework {
+        next_check(page, told.base, check);
     }
 }
 

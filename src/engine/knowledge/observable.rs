@@ -104,6 +104,8 @@ pub struct Reading {
     pub words: Vec<String>,
     /// Whether a bare number in its kind of unit is taken for it.
     pub usual_for_unit: bool,
+    /// Its place among what is asked first about a spot, from small to large.
+    pub triage: Option<f64>,
     /// The value taken in amounts where it was not measured; the amount then says so.
     pub assumed: Option<f64>,
     /// The formula that gives it, where physics does.
@@ -303,6 +305,8 @@ pub struct Question {
     pub words: Vec<String>,
     /// Whether at most one of the signs holds.
     pub one_of: bool,
+    /// Its place among what is asked first about a spot, from small to large.
+    pub triage: Option<f64>,
     /// The signs it asks for, in the order written.
     pub signs: Vec<SignId>,
     /// The file it was read from.
