@@ -99,6 +99,8 @@ pub enum Command {
     Ask(AskArgs),
     /// Diagnose a case file, or signs and readings given as options
     Diagnose(DiagnoseArgs),
+    /// Diagnose from your own words
+    Describe(DescribeArgs),
     /// Explain why a cause is believed in a case
     Why(WhyArgs),
     /// Explain why a cause is not believed in a case, and what would bring it up
@@ -219,6 +221,28 @@ pub struct DiagnoseArgs {
         conflicts_with = "batch"
     )]
     pub save: Option<Option<PathBuf>>,
+}
+
+/// Arguments of `describe`.
+#[derive(Debug, Args)]
+pub struct DescribeArgs {
+    /// What is grown, what looks, feels or smells wrong, and what the meters read; asked for, or read from standard
+    /// input, if not given
+    #[arg(value_name = "TEXT")]
+    pub text: Vec<String>,
+    /// Read the text from this file instead, or `-` for standard input
+    #[arg(long, value_name = "FILE", conflicts_with = "text")]
+    pub file: Option<PathBuf>,
+    /// The profile of the chamber: it fills in what the text does not say
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
+    /// Keep what was understood in your journal, which you alone can read; or write it to a new case file with
+    /// `--save=FILE`
+    #[arg(long, visible_alias = "keep", value_name = "FILE", num_args = 0..=1, require_equals = true)]
+    pub save: Option<Option<PathBuf>>,
+    /// Weigh what was understood without asking whether it is right
+    #[arg(long)]
+    pub yes: bool,
 }
 
 /// Arguments of `ask`.

@@ -5,6 +5,7 @@ pub mod args;
 pub mod ask;
 pub mod cases;
 pub mod chamber;
+pub mod describe;
 pub mod diagnose;
 pub mod examples;
 pub mod exchange;
@@ -91,6 +92,7 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
     match command {
         Command::Ask(args) => ask::run(args, session),
         Command::Diagnose(args) => diagnose::run(args, session),
+        Command::Describe(args) => describe::run(args, session),
         Command::Why(args) => why::run(args, Asked::Why, session),
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
         Command::Cases(args) => cases::run(args, session),

@@ -105,7 +105,16 @@ impl<'k> Reasoner<'k> {
             &everything,
         );
         let unexplained = self.unexplained(&worked);
-        let verdict = verdict(base, &worked, &causes, nothing_fits, nothing_wrong);
+        // What somebody looked at and could not tell says nothing either way.
+        let anything = worked.network.findings.iter().any(|weighed| {
+            let known = worked.facts.evidence(&self.rulebook, &weighed.finding);
+            known.is_some_and(|(present, absent)| present != absent)
+        });
+        let verdict = if anything {
+            verdict(base, &causes, nothing_fits, nothing_wrong)
+        } else {
+            Verdict::NothingTold
+        };
         let concluded = worked.facts.with_conclusions(&self.rulebook, &worked.heard);
         let advisor = Advisor {
             base,
@@ -577,15 +586,11 @@ pub(crate) fn spoken_for(evidence: &[Evidence], cause: usize) -> bool {
 
 fn verdict(
     base: &KnowledgeBase,
-    worked: &Worked<'_>,
     causes: &[CauseFound],
     nothing_fits: f64,
     nothing_wrong: f64,
 ) -> Verdict {
     let numbers = &base.scale.numbers;
-    if worked.network.findings.is_empty() {
-        return Verdict::NothingTold;
-    }
     let odds = |confidence: f64| confidence / (1.0 - confidence);
     match causes {
         [] if nothing_fits >= numbers.conclude_at => Verdict::NothingFits,

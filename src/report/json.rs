@@ -3,6 +3,7 @@
 mod air;
 mod balance;
 mod cases;
+mod description;
 mod exchange;
 mod explanation;
 mod log;
@@ -31,6 +32,7 @@ pub use crate::report::json::cases::{
     CasesReport, ComparisonReport, ImportedReport, LearnedReport, cases, comparison, imported,
     learned,
 };
+pub use crate::report::json::description::{DESCRIPTION_SCHEMA, DescriptionReport, description_of};
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
@@ -423,6 +425,7 @@ pub const CONTRACTS: &[&str] = &[
     "chamber",
     "comparison",
     "coverage",
+    "description",
     "diagnosis",
     "exchange",
     "explanation",
@@ -448,6 +451,7 @@ pub fn schema(contract: &str) -> Option<Value> {
         "learned" => schemars::schema_for!(LearnedReport),
         "chamber" => schemars::schema_for!(BalanceReport),
         "coverage" => schemars::schema_for!(CoverageReport),
+        "description" => schemars::schema_for!(DescriptionReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "exchange" => schemars::schema_for!(ExchangeReport),
         "explanation" => schemars::schema_for!(ExplanationReport),

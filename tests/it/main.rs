@@ -18,6 +18,8 @@ mod cli;
 mod confusers;
 mod conventions;
 mod coverage;
+mod describe;
+mod describe_command;
 mod docs;
 mod flow;
 mod follow_up;

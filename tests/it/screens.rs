@@ -55,3 +55,37 @@ fn a_spot_is_contained_on_one_small_screen_and_asked_about_on_the_next() {
     let (status, _) = seat.break_off("broken off");
     assert_eq!(status, 130);
 }
+
+#[test]
+fn what_was_understood_is_confirmed_before_it_is_weighed() {
+    let world = World::new();
+    let mut command = world.bare();
+    command
+        .env("NO_COLOR", "1")
+        .args(["describe", "long stems and blorp"]);
+    let mut seat = Seat::of_size(command, 24, 80);
+    insta::assert_snapshot!(
+        "screen_describe_confirm",
+        seat.screen_with("Is this right?")
+    );
+    seat.press("n");
+    seat.screen_with("In other words");
+    seat.press("long stems, small caps\r");
+    seat.wait_for("the caps are small for the stems");
+    seat.screen_with("Is this right?");
+    seat.press("y");
+    seat.wait_for("What it may be");
+    assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
+}
+
+#[test]
+fn whoever_finds_no_words_ends_without_a_verdict() {
+    let world = World::new();
+    let mut command = world.bare();
+    command.arg("describe");
+    let mut seat = Seat::of_size(command, 24, 40);
+    seat.screen_with("What do you see?");
+    seat.press("\r");
+    assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
+    assert!(!seat.shown().contains("What it may be"));
+}

@@ -85,19 +85,32 @@ impl<'a> Terminal<'a> {
     /// # Errors
     /// What the terminal says.
     pub fn confirm(&self, question: &str) -> io::Result<bool> {
+        self.yes_or_no(question, false)
+    }
+
+    /// Asks yes or no where Enter alone is yes.
+    ///
+    /// # Errors
+    /// What the terminal says.
+    pub fn agree(&self, question: &str) -> io::Result<bool> {
+        self.yes_or_no(question, true)
+    }
+
+    fn yes_or_no(&self, question: &str, usual: bool) -> io::Result<bool> {
         if self.dumb {
             loop {
                 let prompt = format!("{} (y or n)> ", sanitise::line(question));
                 match typed::line(&self.term, &prompt)?.to_lowercase().as_str() {
                     "y" | "yes" => return Ok(true),
-                    "" | "n" | "no" => return Ok(false),
+                    "n" | "no" => return Ok(false),
+                    "" => return Ok(usual),
                     _ => {}
                 }
             }
         }
         Confirm::with_theme(&self.theme)
             .with_prompt(sanitise::line(question))
-            .default(false)
+            .default(usual)
             .interact_on(&self.term)
             .map_err(plain)
     }
