@@ -25,6 +25,7 @@ mod knowledge {
     pub mod check;
     pub mod entries;
     pub mod fields;
+    pub mod language;
     pub mod lint;
     pub mod pages;
     pub mod problem;

@@ -101,6 +101,8 @@ pub enum Command {
     Ask(AskArgs),
     /// Diagnose a case file, or signs and readings given as options
     Diagnose(DiagnoseArgs),
+    /// Diagnose from your own words
+    Describe(DescribeArgs),
     /// Explain why a cause is believed in a case
     Why(WhyArgs),
     /// Explain why a cause is not believed in a case, and what would bring it up
@@ -143,7 +145,7 @@ pub enum Command {
         #[arg(value_name = "DIR")]
         folder: Option<PathBuf>,
     },
-    /// Print the JSON Schema of what the program writes
+    /// Print the JSON Schema of what the program writes, and of the profile that it reads
     Schema {
         /// Which
         #[arg(value_parser = PossibleValuesParser::new(CONTRACTS))]
@@ -186,6 +188,12 @@ pub struct ChamberArgs {
     /// The profile of the chamber, or `-` for standard input
     #[arg(value_name = "PROFILE")]
     pub profile: PathBuf,
+    /// The species, in place of the one that the profile names
+    #[arg(long, value_name = "NAME")]
+    pub species: Option<String>,
+    /// The stage of the crop, in place of the one that the profile names
+    #[arg(long, value_name = "STAGE")]
+    pub stage: Option<String>,
     /// Change a number and show both settings side by side, as in `fan=2x` or `set-point=90 %`; may be given several
     /// times
     #[arg(long, value_name = "NAME=VALUE")]
@@ -201,6 +209,12 @@ pub struct DiagnoseArgs {
     /// Read one case a line as JSON, from CASE or standard input, and write one diagnosis a line
     #[arg(long, conflicts_with_all = ["profile", "species", "stage", "setup", "sign", "reading", "person"])]
     pub batch: bool,
+    /// Write the report into this file as a page that needs nothing else; an existing file is not overwritten
+    #[arg(long, value_name = "FILE", conflicts_with = "batch")]
+    pub html: Option<PathBuf>,
+    /// A drawing that `log --plot` made, to stand on the page; may be given several times
+    #[arg(long, value_name = "FILE", requires = "html")]
+    pub chart: Vec<PathBuf>,
     /// Keep the case in your journal, which you alone can read; or write it to a new case file with `--save=FILE`
     #[arg(
         long,
@@ -211,12 +225,28 @@ pub struct DiagnoseArgs {
         conflicts_with = "batch"
     )]
     pub save: Option<Option<PathBuf>>,
-    /// Write the report into this file as a page that needs nothing else; an existing file is not overwritten
-    #[arg(long, value_name = "FILE", conflicts_with = "batch")]
-    pub html: Option<PathBuf>,
-    /// A drawing that `log --plot` made, to stand on the page; may be given several times
-    #[arg(long, value_name = "FILE", requires = "html")]
-    pub chart: Vec<PathBuf>,
+}
+
+/// Arguments of `describe`.
+#[derive(Debug, Args)]
+pub struct DescribeArgs {
+    /// What is grown, what looks, feels or smells wrong, and what the meters read; asked for, or read from standard
+    /// input, if not given
+    #[arg(value_name = "TEXT")]
+    pub text: Vec<String>,
+    /// Read the text from this file instead, or `-` for standard input
+    #[arg(long, value_name = "FILE", conflicts_with = "text")]
+    pub file: Option<PathBuf>,
+    /// The profile of the chamber: it fills in what the text does not say
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
+    /// Keep what was understood in your journal, which you alone can read; or write it to a new case file with
+    /// `--save=FILE`
+    #[arg(long, visible_alias = "keep", value_name = "FILE", num_args = 0..=1, require_equals = true)]
+    pub save: Option<Option<PathBuf>>,
+    /// Weigh what was understood without asking whether it is right
+    #[arg(long)]
+    pub yes: bool,
 }
 
 /// Arguments of `ask`.
@@ -228,12 +258,18 @@ pub struct AskArgs {
     /// The profile of the chamber: what it tells is not asked
     #[arg(long, value_name = "FILE")]
     pub profile: Option<PathBuf>,
-    /// Go on with a walk that was broken off
+    /// Go on with a walk that was broken off, or take up what was put off in it
     #[arg(long, value_name = "FILE", conflicts_with = "answers")]
     pub resume: Option<PathBuf>,
-    /// Save the case to this file when finished; an existing file is not overwritten
-    #[arg(long, value_name = "FILE")]
-    pub save: Option<PathBuf>,
+    /// A spot has shown up: what to do in the first minute, then its colour, texture, place and growth first
+    #[arg(long)]
+    pub spot: bool,
+    /// How far the spot was across and when, as in `12 mm at 2026-05-03 08:00`; twice for how fast it grows
+    #[arg(long, value_name = "SIZE at TIME", requires = "spot")]
+    pub spot_sizes: Vec<String>,
+    /// Keep the case in your journal, which you alone can read; or, with FILE, write it to a new case file
+    #[arg(long, visible_alias = "keep", value_name = "FILE", num_args = 0..=1)]
+    pub save: Option<Option<PathBuf>>,
 }
 
 /// Arguments of `why` and `why-not`.
@@ -301,7 +337,7 @@ pub struct LogArgs {
     /// How the file is to be read.
     #[command(flatten)]
     pub how: HowToRead,
-    /// Write readings and signs to this case file, for `diagnose`; an existing file is not overwritten
+    /// Write readings, signs and every finding to this case file, for `diagnose`; an existing file is not overwritten
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
     /// Draw the log into this SVG file; an existing file is not overwritten
@@ -322,6 +358,9 @@ pub struct HowToRead {
     /// The unit of a column that does not say it, as in `temperature=F`
     #[arg(long, value_name = "WHAT=UNIT")]
     pub unit: Vec<String>,
+    /// What the letters of a zone in the stamps stand for, where several places use them, as in `CST=-06:00`
+    #[arg(long, value_name = "LETTERS=OFFSET")]
+    pub abbreviation: Vec<String>,
     /// What comes first in dates such as 03/04/2026
     #[arg(long, value_enum)]
     pub date_order: Option<DateOrder>,

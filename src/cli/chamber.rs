@@ -4,6 +4,7 @@ use std::path::Path;
 
 use crate::cli::args::{ChamberArgs, Format};
 use crate::cli::exit::{Exit, Failure, Outcome};
+use crate::cli::given;
 use crate::cli::input;
 use crate::cli::session::Session;
 use crate::engine::chamber::balance::{Balance, balance};
@@ -21,11 +22,18 @@ use crate::report::json;
 /// Carries out the command.
 ///
 /// # Errors
-/// Where the profile cannot be read or has faults (could not finish), or a change cannot be made (wrong use).
+/// Where the profile cannot be read or has faults (could not finish), or the species, the stage or a change is not
+/// understood (wrong use).
 pub fn run(args: &ChamberArgs, session: &Session) -> Outcome {
     let changes = changes(&args.what_if)?;
     let base = session.base()?;
-    let now = read(&args.profile, base, session)?;
+    let species = args.species.as_ref().map(|word| given::species(base, word));
+    let stage = args.stage.as_ref().map(|word| given::stage(base, word));
+    let species = species.transpose().map_err(Failure::usage)?;
+    let stage = stage.transpose().map_err(Failure::usage)?;
+    let mut now = read(&args.profile, base, session)?;
+    now.species = species.or(now.species);
+    now.stage = stage.or(now.stage);
     let worked_out = Worked::out(base, now);
     let then = if changes.is_empty() {
         None
@@ -65,7 +73,7 @@ fn changes(texts: &[String]) -> Result<Vec<Change>, Failure> {
     if faults.is_empty() {
         Ok(changes)
     } else {
-        Err(Failure::usage(crate::cli::given::listed(&faults)))
+        Err(Failure::usage(given::listed(&faults)))
     }
 }
 

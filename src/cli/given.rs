@@ -8,6 +8,7 @@ use jiff::ZonedDateTime;
 use crate::cli::args::Given;
 use crate::cli::chamber;
 use crate::cli::exit::Failure;
+use crate::cli::growth::{growth, sizes, speaks_of_sizes};
 use crate::cli::home;
 use crate::cli::input;
 use crate::cli::session::Session;
@@ -15,7 +16,7 @@ use crate::cli::settings::Settings;
 use crate::engine::id::{CauseId, SpeciesId, StageId};
 use crate::engine::knowledge::{KnowledgeBase, Reading};
 use crate::engine::observations::{Answer, Observations};
-use crate::engine::quantity::{Measured, System, parse_reading, show};
+use crate::engine::quantity::{Measured, System, Unit, parse_reading, show};
 use crate::journal::rounds::Rounds;
 use crate::knowledge::problem::nearest;
 use crate::report::sanitise::short;
@@ -212,6 +213,7 @@ impl Options<'_> {
         };
         match Answer::parse(word) {
             Some(answer) => {
+                told.told_anew(id.as_str());
                 told.signs.insert(id.clone(), answer);
             }
             None => self.faults.push(format!(
@@ -236,6 +238,7 @@ impl Options<'_> {
         };
         match measured(reading, value) {
             Ok(measured) => {
+                told.told_anew(id.as_str());
                 told.readings.insert(id.clone(), measured);
             }
             Err(fault) => self.faults.push(format!("--reading {id}: {fault}")),
@@ -359,12 +362,16 @@ pub fn cause(base: &KnowledgeBase, word: &str) -> Result<CauseId, String> {
     })
 }
 
-/// A reading as typed, in its unit and within what can be true.
+/// A reading as typed, in its unit and within what can be true. Growth may be given as two sizes with their times.
 ///
 /// # Errors
 /// What was not understood or cannot be true, and what to write instead.
 pub fn measured(reading: &Reading, text: &str) -> Result<Measured, String> {
-    let measured = parse_reading(text, reading.unit).map_err(|error| error.to_string())?;
+    let measured = if reading.unit == Unit::MillimetrePerDay && speaks_of_sizes(text) {
+        growth(&sizes(text)?)?.measured()
+    } else {
+        parse_reading(text, reading.unit).map_err(|error| error.to_string())?
+    };
     let (least, most) = reading.believable;
     if measured.value < least || measured.value > most {
         return Err(format!(

@@ -69,7 +69,12 @@ pub fn run(args: &HandbookArgs, session: &Session) -> Outcome {
             }
             compare(book, one, other)
         }
-        [first, rest @ ..] if first == KEY && !rest.is_empty() => {
+        [first, rest @ ..] if first == KEY => {
+            if rest.is_empty() {
+                return Err(Failure::usage(format!(
+                    "write `blockside handbook {KEY} WORD` with a sign, or what you call it"
+                )));
+            }
             let typed = rest.join(" ");
             let sign = first_of(&base, &typed)?;
             let reasoner = Reasoner::new(&base, session.system);
@@ -120,17 +125,24 @@ fn page(args: &HandbookArgs, book: Book<'_>, session: &Session) -> Result<String
 /// The card that is named; all of the knowledge's own if none is.
 fn wanted<'k>(base: &'k KnowledgeBase, words: &[String]) -> Result<Vec<Sheet<'k>>, Failure> {
     if words.is_empty() {
-        return Ok(Sheet::all(base));
+        let all = Sheet::all(base);
+        if all.is_empty() {
+            return Err(Failure::usage(format!(
+                "this knowledge has no cards of its own; `blockside handbook {CARD} SPECIES` makes one for a species"
+            )));
+        }
+        return Ok(all);
     }
     let typed = words.join(" ");
     let sheet = Sheet::named(base, &typed).ok_or_else(|| {
         let cards: Vec<&str> = base.cards.keys().map(CardId::as_str).collect();
         let near = nearest(&typed.to_lowercase(), cards.iter().copied())
             .map_or_else(String::new, |near| format!(" did you mean `{near}`?"));
+        let own = cards.iter().map(|card| format!("{card}, "));
         Failure::usage(format!(
-            "no card is called `{}`;{near} there are {}, and one for each species",
+            "no card is called `{}`;{near} there are {}and one for each species",
             short(&typed),
-            cards.join(", ")
+            own.collect::<String>()
         ))
     })?;
     Ok(vec![sheet])

@@ -55,6 +55,17 @@ pub fn read_as(path: &Path, what: &str, schema: &str) -> Result<Text, Failure> {
     Ok(read)
 }
 
+/// Reads a text that may be empty; `-` is standard input.
+///
+/// # Errors
+/// Where it is missing, a folder, too large, not UTF-8, or refused by the operating system.
+pub fn prose(path: &Path) -> Result<String, Failure> {
+    if path.as_os_str() == "-" {
+        return standard_input().map(|read| read.text);
+    }
+    read_text(path, MOST_BYTES).map_err(Failure::from)
+}
+
 fn standard_input() -> Result<Text, Failure> {
     let name = "standard input".to_owned();
     let mut bytes = Vec::new();

@@ -19,13 +19,15 @@ use crate::log::analysis::{Analysed, Unusable, analyse};
 use crate::log::case::observations;
 use crate::log::channel::Channel;
 use crate::log::columns::What;
+use crate::log::findings::findings;
+use crate::log::findings::measures::measures;
 use crate::log::findings::wording::counted;
-use crate::log::findings::{findings, measures};
 use crate::log::left_out::Reason;
 use crate::log::opening::Said;
 use crate::log::rows::{Rows, RowsError};
 use crate::log::settings::{Settings, reading};
-use crate::log::stamp::DateOrder;
+use crate::log::stamp::form::SHARED;
+use crate::log::stamp::{self, DateOrder};
 use crate::log::unit::InUnit;
 use crate::log::zone::Zone;
 use crate::report::json;
@@ -71,7 +73,8 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
             ))
         })?;
     }
-    let told = observations(base, &settings, &measures(&summary, &settings), &found);
+    let measured = measures(&summary, &settings, &found, session.system);
+    let told = observations(base, &settings, &summary, &measured, &found);
     if let Some(path) = &args.into {
         save::case(base, &told, path, false).map_err(Failure::unable)?;
     }
@@ -230,6 +233,26 @@ fn said(how: &HowToRead) -> Result<Said, Failure> {
         }),
         ..Said::default()
     };
+    for text in &how.abbreviation {
+        let split = text
+            .split_once('=')
+            .and_then(|(word, offset)| Some((word.trim(), stamp::offset(offset)?)));
+        let place = |word: &str| {
+            SHARED
+                .iter()
+                .position(|(name, _)| name.eq_ignore_ascii_case(word))
+        };
+        let Some((place, offset)) = split.and_then(|(word, offset)| Some((place(word)?, offset)))
+        else {
+            let all: Vec<&str> = SHARED.iter().map(|(name, _)| *name).collect();
+            return Err(Failure::usage(format!(
+                "`--abbreviation {}` cannot be understood; write for example --abbreviation CST=-06:00, for one of {}",
+                short(text),
+                all.join(", ")
+            )));
+        };
+        said.meanings[place] = Some(offset);
+    }
     for text in &how.column {
         let split = text
             .split_once('=')

@@ -5,12 +5,14 @@ pub mod args;
 pub mod ask;
 pub mod cases;
 pub mod chamber;
+pub mod describe;
 pub mod diagnose;
 pub mod examples;
 pub mod exchange;
 pub mod exit;
 pub mod follow_up;
 pub mod given;
+pub mod growth;
 pub mod handbook;
 pub mod home;
 pub mod input;
@@ -91,6 +93,7 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
     match command {
         Command::Ask(args) => ask::run(args, session),
         Command::Diagnose(args) => diagnose::run(args, session),
+        Command::Describe(args) => describe::run(args, session),
         Command::Why(args) => why::run(args, Asked::Why, session),
         Command::WhyNot(args) => why::run(args, Asked::WhyNot, session),
         Command::Cases(args) => cases::run(args, session),

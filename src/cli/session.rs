@@ -160,6 +160,11 @@ impl Session {
             .collect()
     }
 
+    /// Whether a width was asked for, whatever the terminal has.
+    pub fn width_is_asked(&self) -> bool {
+        self.width_asked.is_some()
+    }
+
     /// How questions look: they go to standard error, which may be another terminal than standard output, or none.
     pub fn look_of_questions(&self) -> Look {
         let columns = Term::stderr()

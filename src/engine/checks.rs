@@ -2,24 +2,25 @@
 //!
 //! A check is one sign, the signs of a shared question, or a reading. What it would tell is the joint information about
 //! the causes still in play, those that something told speaks for; a question about anything else would tell
-//! something too (every cause has a base rate), but not what this grower asked. Roots are asked for once their
-//! condition is concluded. A check that could reveal a hazard to health comes first.
+//! something too (every cause has a base rate), but not what this grower asked. Asking stops when the causes in play are
+//! settled, or when there is a verdict that no open check could turn. Then it goes on to the roots of what is concluded,
+//! as long as an answer may well point to another root. A check that could reveal a hazard to health comes first.
+
+mod words;
 
 use indexmap::IndexMap;
 
 use crate::engine::diagnosis::{Ask, NextCheck};
 use crate::engine::id::{CauseId, QuestionId, ReadingId, SignId};
-use crate::engine::knowledge::{Asking, Finding, Hazard};
+use crate::engine::knowledge::{Asking, Finding, Hazard, Shows};
 use crate::engine::network::{Network, RootPart};
-use crate::engine::question::{self, Belief};
+use crate::engine::question::{self, Asked, Belief};
 use crate::engine::reasoner::{Reasoner, Worked, spoken_for};
 
-/// The most causes named as told apart by a check.
-const MOST_SEPARATED: usize = 3;
-/// A cause counts as told apart by a check if the answers leave its confidence at least this far apart.
+/// The checks looked at for whether one could still turn the verdict: those that tell most.
 ///
-/// judgement: a smaller difference would not change a word of the confidence scale.
-const LEAST_SEPARATION: f64 = 0.1;
+/// judgement: what tells less than twenty others turns nothing that they do not.
+const MOST_TURNED: usize = 20;
 
 /// The open checks of one occasion.
 pub(crate) struct Checks<'a, 'k> {
@@ -61,15 +62,17 @@ impl<'a, 'k> Checks<'a, 'k> {
 
     /// The best checks, at most so many, best first; empty when nothing is worth asking.
     pub fn best(&self, most: usize) -> Vec<NextCheck> {
-        let least = self.reasoner.base.scale.numbers.stop_gain;
         let mut valued = Vec::new();
         let mut candidates = self.about_causes(&mut valued);
-        for part in &self.worked.network.root_parts {
-            candidates.extend(self.about_roots(part, &mut valued));
+        // What stands behind a cause is asked once the cause is settled.
+        if candidates.is_empty() {
+            for part in &self.worked.network.root_parts {
+                candidates.extend(self.about_roots(part, &mut valued));
+            }
         }
-        candidates.retain(|candidate| candidate.gain_bits >= least);
+        let asking = self.reasoner.base.scale.numbers.asking_effort;
         candidates.sort_by(|a, b| {
-            let worth = |candidate: &Candidate| candidate.gain_bits / candidate.effort;
+            let worth = |candidate: &Candidate| candidate.gain_bits / (candidate.effort + asking);
             b.hazard.cmp(&a.hazard).then(worth(b).total_cmp(&worth(a)))
         });
         candidates.truncate(most);
@@ -79,18 +82,22 @@ impl<'a, 'k> Checks<'a, 'k> {
             .collect()
     }
 
-    /// Causes in play, by their place in the network.
+    /// Causes in play, by their place in the network: those that something told speaks for. Where nothing speaks for any,
+    /// every cause still is.
     fn in_play(&self) -> Vec<usize> {
         let network = &self.worked.network;
-        let nothing_told = network.findings.is_empty();
         let least = self.reasoner.base.scale.numbers.hazard_floor;
-        (0..network.causes.len())
+        let spoken_for: Vec<usize> = (0..network.causes.len())
             .filter(|&cause| {
-                nothing_told
-                    || (self.worked.posterior.marginals[cause] >= least
-                        && spoken_for(&network.evidence, cause))
+                self.worked.posterior.marginals[cause] >= least
+                    && spoken_for(&network.evidence, cause)
             })
-            .collect()
+            .collect();
+        if spoken_for.is_empty() {
+            (0..network.causes.len()).collect()
+        } else {
+            spoken_for
+        }
     }
 
     /// Whether the causes in play are settled: the leader is, and no rival is left between suspicion and certainty.
@@ -105,10 +112,59 @@ impl<'a, 'k> Checks<'a, 'k> {
                 .all(|cause| sure(cause) >= numbers.settled_at || sure(cause) < numbers.suspect_at)
     }
 
+    /// Whether one cause leads far enough for a verdict.
+    fn decided(&self, in_play: &[usize]) -> bool {
+        let numbers = &self.reasoner.base.scale.numbers;
+        let mut sure: Vec<f64> = in_play
+            .iter()
+            .map(|&cause| self.worked.posterior.marginals[cause])
+            .collect();
+        sure.sort_by(|a, b| b.total_cmp(a));
+        let odds = |sure: f64| sure / (1.0 - sure);
+        let close = |&next: &f64| odds(sure[0]) < numbers.close_factor * odds(next);
+        sure.first()
+            .is_some_and(|&first| first >= numbers.decided_at)
+            && !sure.get(1).is_some_and(close)
+    }
+
+    /// By how much a check would raise the chance that the likeliest of these causes is the right one.
+    fn turn(&self, candidate: &Candidate, valued: &[Valued], causes: &[usize]) -> f64 {
+        let open = |findings: &[Open]| -> Vec<question::Open> {
+            findings
+                .iter()
+                .map(|finding| finding.open.clone())
+                .collect()
+        };
+        let belief = &valued[candidate.belief].belief;
+        match &candidate.ask {
+            Ask::Question(id, _) if self.reasoner.base.questions[id].one_of => {
+                belief.turn(Asked::OneOf(&open(&candidate.findings)), causes)
+            }
+            Ask::Question(..) => belief.turn(Asked::Several(&open(&candidate.findings)), causes),
+            // Valued by its most telling comparison, as the information is.
+            Ask::Sign(_) | Ask::Reading(_) => {
+                belief.turn(Asked::Several(&open(&candidate.findings[..1])), causes)
+            }
+        }
+    }
+
+    /// Whether, of the checks that tell most, one has an answer that could still turn the verdict.
+    fn could_turn(&self, candidates: &[Candidate], valued: &[Valued], in_play: &[usize]) -> bool {
+        let mut telling: Vec<&Candidate> = candidates.iter().collect();
+        telling.sort_by(|a, b| b.gain_bits.total_cmp(&a.gain_bits));
+        telling.truncate(MOST_TURNED);
+        let least = self.reasoner.base.scale.numbers.turn_gain;
+        telling
+            .into_iter()
+            .any(|candidate| self.turn(candidate, valued, in_play) >= least)
+    }
+
+    /// Checks that tell the causes in play apart; none where these are settled, and where no answer could turn the verdict
+    /// only those for a hazard.
     fn about_causes(&self, valued: &mut Vec<Valued>) -> Vec<Candidate> {
         let network = &self.worked.network;
         let in_play = self.in_play();
-        if in_play.is_empty() || self.settled(&in_play) {
+        if self.settled(&in_play) {
             return Vec::new();
         }
         // Causes out of play are set aside; what they would show anyway counts as part of the leak.
@@ -123,7 +179,13 @@ impl<'a, 'k> Checks<'a, 'k> {
         });
         let hazards = self.hazards_in_play(&in_play);
         let mut candidates = self.grouped(open, valued);
+        let least = self.reasoner.base.scale.numbers.stop_gain;
+        candidates.retain(|candidate| candidate.gain_bits >= least);
         self.mark_hazards(&mut candidates, &hazards);
+        if self.decided(&in_play) && !self.could_turn(&candidates, valued, &in_play) {
+            // What could hurt somebody is looked for all the same.
+            candidates.retain(|candidate| candidate.hazard);
+        }
         candidates
     }
 
@@ -288,9 +350,13 @@ impl<'a, 'k> Checks<'a, 'k> {
             .collect()
     }
 
-    /// For each hazard in play the check that would move it most is asked first.
+    /// For each hazard in play the check that would move it most is asked first; for one that is not even suspected, no
+    /// longer once its most telling sign was looked for.
     fn mark_hazards(&self, candidates: &mut [Candidate], hazards: &[usize]) {
         for &hazard in hazards {
+            if !self.first_again(hazard) {
+                continue;
+            }
             let reach = |candidate: &Candidate| {
                 let strongest = candidate
                     .findings
@@ -313,6 +379,28 @@ impl<'a, 'k> Checks<'a, 'k> {
                 best.hazard = true;
             }
         }
+    }
+
+    /// Whether a hazard still comes before everything else.
+    fn first_again(&self, cause: usize) -> bool {
+        let numbers = &self.reasoner.base.scale.numbers;
+        if self.worked.posterior.marginals[cause] >= numbers.suspect_at {
+            return true;
+        }
+        let setting = self.reasoner.setting(&self.worked.facts);
+        let telling = |shows: &&Shows| shows.share * (1.0 - setting.anyway(&shows.finding));
+        let entry = &self.reasoner.base.causes[self.worked.network.causes[cause]];
+        let sign = |shows: &Shows| matches!(shows.finding, Finding::Sign(_));
+        let shows = entry.shows.iter();
+        let shows = shows.filter(|shows| sign(shows) && setting.speaks(shows));
+        let most = shows.max_by(|a, b| telling(a).total_cmp(&telling(b)));
+        let known = |shows: &Shows| {
+            let facts = &self.worked.facts;
+            facts
+                .evidence(&self.reasoner.rulebook, &shows.finding)
+                .is_some()
+        };
+        most.is_some_and(|shows| !known(shows))
     }
 
     /// Checks for the roots of a condition that is concluded, valued by how likely the condition is.
@@ -358,71 +446,13 @@ impl<'a, 'k> Checks<'a, 'k> {
             candidate.gain_bits *= sure;
             candidate.about_roots_of = Some(condition.clone());
         }
+        let numbers = &base.scale.numbers;
+        let every_root: Vec<usize> = (0..part.roots.len()).collect();
+        candidates.retain(|candidate| {
+            candidate.gain_bits >= numbers.stop_gain
+                && sure * self.turn(candidate, valued, &every_root) >= numbers.root_turn_gain
+        });
         candidates
-    }
-
-    fn in_words(&self, candidate: Candidate, valued: &[Valued]) -> NextCheck {
-        let base = self.reasoner.base;
-        let separates = self.separates(&candidate, &valued[candidate.belief]);
-        let (question, how, effort_word) = match &candidate.ask {
-            Ask::Sign(sign) => {
-                let sign = &base.signs[sign];
-                let question = match &sign.asking {
-                    Asking::Alone { question } => question.clone(),
-                    Asking::Option { option, .. } => option.clone(),
-                };
-                (question, sign.look.clone(), sign.effort_word.clone())
-            }
-            Ask::Question(question, _) => {
-                let question = &base.questions[question];
-                (
-                    question.ask.clone(),
-                    question.look.clone(),
-                    question.effort_word.clone(),
-                )
-            }
-            Ask::Reading(reading) => {
-                let reading = &base.readings[reading];
-                (
-                    reading.question.clone(),
-                    reading.look.clone(),
-                    reading.effort_word.clone(),
-                )
-            }
-        };
-        NextCheck {
-            ask: candidate.ask,
-            question,
-            how,
-            chances: candidate.chances,
-            gain_bits: candidate.gain_bits,
-            effort: candidate.effort,
-            effort_word,
-            separates,
-            hazard: candidate.hazard,
-            about_roots_of: candidate.about_roots_of,
-        }
-    }
-
-    /// The causes, or roots, whose confidence the check's most telling finding would move most.
-    fn separates(&self, candidate: &Candidate, valued: &Valued) -> Vec<CauseId> {
-        let Some(first) = candidate.findings.first() else {
-            return Vec::new();
-        };
-        let (seen, not_there) = valued.belief.if_answered(&first.open);
-        let mut moved: Vec<(f64, usize)> = valued
-            .places
-            .iter()
-            .enumerate()
-            .map(|(number, &place)| ((seen[number] - not_there[number]).abs(), place))
-            .filter(|&(by, _)| by >= LEAST_SEPARATION)
-            .collect();
-        moved.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        moved.truncate(MOST_SEPARATED);
-        moved
-            .into_iter()
-            .map(|(_, place)| self.reasoner.cause_id(place).clone())
-            .collect()
     }
 }
 

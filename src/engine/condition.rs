@@ -173,6 +173,15 @@ impl Condition {
         }
     }
 
+    /// Whether it holds, given which literals do.
+    pub fn holds_by(&self, holds: &impl Fn(&Literal) -> bool) -> bool {
+        match self {
+            Self::Literal(literal) => holds(literal),
+            Self::All(parts) => parts.iter().all(|part| part.holds_by(holds)),
+            Self::Any(parts) => parts.iter().any(|part| part.holds_by(holds)),
+        }
+    }
+
     /// Whether it holds, given what is known of each proposition (Kleene's strong three-valued logic).
     pub fn truth(&self, known: &impl Fn(&Proposition) -> Truth) -> Truth {
         match self {

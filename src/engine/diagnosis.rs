@@ -32,9 +32,26 @@ pub struct Diagnosis {
     /// Looks that were told and are no fault in this species.
     pub normal_looks: Vec<FindingText>,
     /// What does not go together in what was told.
-    pub contradictions: Vec<String>,
+    pub contradictions: Vec<Contradiction>,
+    /// Checks that a walk put off and that would still tell something, the most telling first.
+    pub homework: Vec<NextCheck>,
     /// Base rates of this grower's own that stood in for the shipped ones of what is reported.
     pub personal_rates: Vec<PersonalRate>,
+}
+
+/// Things that were told and do not go together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Contradiction {
+    /// Its id for machines: of the derived fact, or of the sign that was told one way and follows the other way.
+    pub id: String,
+    /// Both sides and what may be wrong, in a sentence or two.
+    pub text: String,
+    /// What is at odds, as clauses.
+    pub between: Vec<String>,
+    /// The causes that would account for it.
+    pub may_be: Vec<CauseId>,
+    /// The open check that would tell most about those.
+    pub settle_by: Option<NextCheck>,
 }
 
 /// What the diagnosis comes to.

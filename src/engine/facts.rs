@@ -8,7 +8,7 @@ use crate::engine::id::{CauseId, ReadingId, SignId};
 use crate::engine::infer::{Closure, Reached};
 use crate::engine::knowledge::{Finding, KnowledgeBase, Map, Reading, SpeciesLimit};
 use crate::engine::normal::limit_exceeded;
-use crate::engine::observations::{Answer, Observations};
+use crate::engine::observations::{Answer, FromLog, Observations};
 use crate::engine::quantity::Measured;
 use crate::engine::rulebook::{Atom, RuleOrigin, Rulebook};
 
@@ -126,6 +126,11 @@ impl<'k> FactBase<'k> {
     /// Whether a reading, setup item or sign was told by the profile of the chamber.
     pub fn by_profile(&self, id: &str) -> bool {
         self.observations.from_profile.contains(id)
+    }
+
+    /// What a reading or sign rests on, where it is from a sensor log.
+    pub fn by_log(&self, id: &str) -> Option<&FromLog> {
+        self.observations.by_log(id)
     }
 
     /// Whether a finding is known only because another answer of the same question rules it out.

@@ -3,6 +3,7 @@
 //! The engine only reads these. They are built by `crate::knowledge::build` from files, and by hand in tests.
 
 mod drawing;
+mod language;
 mod lean;
 mod logged;
 mod look_up;
@@ -21,6 +22,7 @@ use crate::engine::id::{
     RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
 };
 pub use crate::engine::knowledge::drawing::*;
+pub use crate::engine::knowledge::language::*;
 pub use crate::engine::knowledge::logged::*;
 pub use crate::engine::knowledge::observable::*;
 pub use crate::engine::knowledge::reasoning::*;
@@ -43,6 +45,8 @@ pub struct KnowledgeBase {
     pub scale: Scale,
     /// British words and the way they are spelt in America.
     pub spellings: Map<String, Spelling>,
+    /// The words of the language that free text is written in; none where the knowledge says nothing of it.
+    pub language: Language,
     /// The numbers that sensor logs are judged with; none where the knowledge says nothing of logs.
     pub log: Option<LogNumbers>,
     /// The stages of a crop.

@@ -1,6 +1,7 @@
 //! The reasoning itself: pure, without files, clock, environment, randomness or printing.
 
 pub mod advice;
+pub mod at_odds;
 pub mod chamber;
 pub mod checks;
 pub mod climate;
@@ -19,6 +20,7 @@ pub mod light;
 pub mod network;
 pub mod normal;
 pub mod observations;
+pub mod outlook;
 pub mod quantity;
 pub mod question;
 pub mod rates;

@@ -160,6 +160,16 @@ impl Unit {
         }
     }
 
+    /// The unit that stands for all of its kind: metres for centimetres.
+    pub fn kind(self) -> Self {
+        self.base().0
+    }
+
+    /// The kind of a unit as growers write it; none if it is in no table.
+    pub fn kind_of(written: &str) -> Option<Self> {
+        spellings::find(written).map(|spelling| spelling.base)
+    }
+
     /// A reading in this unit as one could type it.
     pub fn example(self) -> &'static str {
         match self {

@@ -9,8 +9,11 @@
 //! 99.5 % of the mass, the best question was picked in 59 of 60 networks, and at most .001 bit was lost.
 
 mod overlaps;
+mod turn;
 
 use crate::engine::question::overlaps::Overlaps;
+
+pub use crate::engine::question::turn::Asked;
 
 use crate::engine::weigh::{Evidence, Finding, Odds, Sets, Undecided, undecided, unit};
 
@@ -262,25 +265,29 @@ impl Belief {
     /// Good enough to name the causes a question separates; for figures to print, weigh with the answer added.
     pub fn if_answered(&self, open: &Open) -> (Vec<f64>, Vec<f64>) {
         let sign = self.sign(open);
-        let (mut seen, mut total) = (vec![0.0; self.causes], vec![0.0; self.causes]);
+        let (mut seen, mut total) = ([0.0; u32::BITS as usize], [0.0; u32::BITS as usize]);
         let mut probability = 0.0;
         for &(set, mass) in &self.sets {
             let share = mass * (1.0 - sign.fails(set));
             probability += share;
-            for (cause, bit) in self.bit.iter().enumerate() {
-                if bit.is_some_and(|bit| set >> bit & 1 == 1) {
-                    seen[cause] += share;
-                    total[cause] += mass;
-                }
+            let mut left = set;
+            while left != 0 {
+                let bit = left.trailing_zeros() as usize;
+                left &= left - 1;
+                seen[bit] += share;
+                total[bit] += mass;
             }
         }
         let mut answers = (self.marginals.clone(), self.marginals.clone());
-        for (cause, _) in self.bit.iter().enumerate().filter(|(_, bit)| bit.is_some()) {
+        for (cause, bit) in self.bit.iter().enumerate() {
+            let Some(bit) = bit.map(|bit| bit as usize) else {
+                continue;
+            };
             if probability > 0.0 {
-                answers.0[cause] = (seen[cause] / probability).clamp(0.0, 1.0);
+                answers.0[cause] = (seen[bit] / probability).clamp(0.0, 1.0);
             }
             if probability < 1.0 {
-                let absent = (total[cause] - seen[cause]) / (1.0 - probability);
+                let absent = (total[bit] - seen[bit]) / (1.0 - probability);
                 answers.1[cause] = absent.clamp(0.0, 1.0);
             }
         }
@@ -421,8 +428,9 @@ fn heaviest(mut sets: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
     sets
 }
 
-/// Probabilities of "this sign and no other" for each sign, then of "none", made to sum to 1.
-fn exclusive(fails: &[f64]) -> Vec<f64> {
+/// Probabilities of "this sign and no other" for each sign, then of "none", made to sum to 1, from the probability of
+/// absence of each.
+pub fn exclusive(fails: &[f64]) -> Vec<f64> {
     let only = |option: usize| -> f64 {
         let others = fails.iter().enumerate().filter(|&(at, _)| at != option);
         (1.0 - fails[option]) * others.map(|(_, q)| q).product::<f64>()

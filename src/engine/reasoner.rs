@@ -84,6 +84,11 @@ impl<'k> Reasoner<'k> {
         self.base
     }
 
+    /// The system of units for numbers in texts.
+    pub fn system(&self) -> System {
+        self.system
+    }
+
     /// Works out what is wrong, how sure that is, what to do, what to be careful of and what to check next. Equal
     /// observations give equal results, whatever the order they were told in.
     pub fn diagnose(&self, observations: &Observations) -> Diagnosis {
@@ -100,7 +105,16 @@ impl<'k> Reasoner<'k> {
             &everything,
         );
         let unexplained = self.unexplained(&worked);
-        let verdict = verdict(base, &worked, &causes, nothing_fits, nothing_wrong);
+        // What somebody looked at and could not tell says nothing either way.
+        let anything = worked.network.findings.iter().any(|weighed| {
+            let known = worked.facts.evidence(&self.rulebook, &weighed.finding);
+            known.is_some_and(|(present, absent)| present != absent)
+        });
+        let verdict = if anything {
+            verdict(base, &causes, nothing_fits, nothing_wrong)
+        } else {
+            Verdict::NothingTold
+        };
         let concluded = worked.facts.with_conclusions(&self.rulebook, &worked.heard);
         let advisor = Advisor {
             base,
@@ -121,6 +135,7 @@ impl<'k> Reasoner<'k> {
             derived: self.derived_steps(&worked.facts),
             normal_looks: self.normal_looks(&worked),
             contradictions: self.contradictions(&worked),
+            homework: Vec::new(),
             unexplained,
             personal_rates: self.personal_rates(&causes),
             causes: causes
@@ -545,20 +560,6 @@ impl<'k> Reasoner<'k> {
         }
         steps
     }
-
-    fn contradictions(&self, worked: &Worked<'k>) -> Vec<String> {
-        let wording = self.wording(&worked.facts);
-        let found = worked.facts.contradictions(&self.rulebook);
-        found
-            .into_iter()
-            .map(|proposition| {
-                wording.literal(&Literal {
-                    proposition,
-                    holds: true,
-                })
-            })
-            .collect()
-    }
 }
 
 /// A finding is called unexplained where the causes together, as sure as they are, would show it less often than
@@ -585,15 +586,11 @@ pub(crate) fn spoken_for(evidence: &[Evidence], cause: usize) -> bool {
 
 fn verdict(
     base: &KnowledgeBase,
-    worked: &Worked<'_>,
     causes: &[CauseFound],
     nothing_fits: f64,
     nothing_wrong: f64,
 ) -> Verdict {
     let numbers = &base.scale.numbers;
-    if worked.network.findings.is_empty() {
-        return Verdict::NothingTold;
-    }
     let odds = |confidence: f64| confidence / (1.0 - confidence);
     match causes {
         [] if nothing_fits >= numbers.conclude_at => Verdict::NothingFits,

@@ -45,17 +45,22 @@ impl Wording<'_, '_> {
             Proposition::Sign(id) => {
                 let sign = base.signs.get(id);
                 let statement = sign.map_or(id.as_str(), |sign| &sign.statement);
-                format!("{statement}{}", self.by(id.as_str()))
+                let by = match self.facts.observations().signs.contains_key(id) {
+                    true => self.by(id.as_str()),
+                    false => self.derived_by(proposition),
+                };
+                format!("{statement}{by}")
             }
             Proposition::Setup(id) => {
                 let item = base.setup.get(id);
                 let statement = item.map_or(id.as_str(), |item| &item.statement);
                 format!("{statement}{}", self.by(id.as_str()))
             }
-            Proposition::Fact(id) => base
-                .facts
-                .get(id)
-                .map_or_else(|| id.to_string(), |fact| fact.statement.clone()),
+            Proposition::Fact(id) => {
+                let fact = base.facts.get(id);
+                let statement = fact.map_or(id.as_str(), |fact| &fact.statement);
+                format!("{statement}{}", self.derived_by(proposition))
+            }
             Proposition::Person(id) => base
                 .people
                 .get(id)
@@ -131,12 +136,40 @@ impl Wording<'_, '_> {
         }
     }
 
-    /// Who told it, where that was the profile of the chamber.
-    fn by(&self, id: &str) -> &'static str {
+    /// Who told it, where that was the profile of the chamber or a sensor log.
+    fn by(&self, id: &str) -> String {
         if self.facts.by_profile(id) {
-            " (chamber profile)"
+            " (chamber profile)".to_owned()
+        } else if let Some(said) = self.facts.by_log(id) {
+            format!(" (from the log, {})", said.span())
         } else {
-            ""
+            String::new()
+        }
+    }
+
+    /// The log that a derived statement rests on, where what was read from one is among the premises of a rule for it.
+    fn derived_by(&self, proposition: &Proposition) -> String {
+        let rests = |literal: &&Literal| match &literal.proposition {
+            Proposition::Sign(id) => self.facts.by_log(id.as_str()).is_some(),
+            Proposition::Reading(comparison) => {
+                let sure = self.base.scale.numbers.reading_true_at;
+                let told = self.facts.comparison(comparison);
+                let holds = told.map(|told| if literal.holds { told } else { 1.0 - told });
+                self.facts.by_log(comparison.reading.as_str()).is_some()
+                    && holds.is_some_and(|holds| holds >= sure)
+            }
+            _ => false,
+        };
+        let mut rules = self
+            .base
+            .rules
+            .values()
+            .filter(|rule| rule.then.proposition == *proposition && rule.then.holds);
+        let found = rules.find_map(|rule| rule.when.literals().into_iter().find(rests));
+        match found.map(|literal| &literal.proposition) {
+            Some(Proposition::Sign(id)) => self.by(id.as_str()),
+            Some(Proposition::Reading(comparison)) => self.by(comparison.reading.as_str()),
+            _ => String::new(),
         }
     }
 

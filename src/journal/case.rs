@@ -1,5 +1,6 @@
 //! The case file: what was told on one occasion, and, for a case that is known, what must come out.
 
+mod from_log;
 pub(crate) mod reader;
 mod written;
 

@@ -12,6 +12,8 @@ use crate::journal::schema::FileKind;
 use crate::knowledge::fields::{Notes, parse as parse_toml};
 use crate::knowledge::problem::Problem;
 
+pub use crate::journal::chamber::walls::THICKNESSES_M;
+
 /// What a profile says it is.
 pub const SCHEMA: &str = "blockside.profile/1";
 /// The kind of file.

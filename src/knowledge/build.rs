@@ -14,7 +14,7 @@ use crate::engine::id::{
     ReadingId, RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
 };
 use crate::engine::knowledge::{
-    Asking, KnowledgeBase, LogNumbers, Numbers, Scale, Species, Spelling,
+    Asking, KnowledgeBase, Language, LogNumbers, Numbers, Scale, Species, Spelling,
 };
 use crate::knowledge::check;
 use crate::knowledge::entries::{Entry, sort_confidence};
@@ -60,7 +60,7 @@ impl Built {
 }
 
 /// Lists of entries, by the key they stand under.
-const LISTS: [&str; 26] = [
+const LISTS: [&str; 30] = [
     "frequency",
     "base-rate",
     "effort",
@@ -76,6 +76,10 @@ const LISTS: [&str; 26] = [
     "normal",
     "response",
     "spelling",
+    "same",
+    "kin",
+    "word-class",
+    "number-word",
     "question",
     "sign",
     "cause",
@@ -510,6 +514,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
         );
     }
     spellings(file, table, &mut shape, (&mut base.spellings, problems));
+    language(table, &mut shape, &mut base.language);
     macro_rules! entries {
         ($key:literal, $read:ident, $map:expr, $kind:ident, $id:ident) => {
             for (entry, span) in list(table, $key, &mut shape.notes) {
@@ -576,6 +581,24 @@ fn spellings(
             continue;
         }
         map.insert(british, spelling);
+    }
+}
+
+/// What is said of the language; every layer adds to the one below.
+fn language(table: &DeTable<'_>, shape: &mut Shape<'_, '_>, language: &mut Language) {
+    for (entry, span) in list(table, "same", &mut shape.notes) {
+        language.same.extend(shape.same_words(entry, span));
+    }
+    for (entry, span) in list(table, "kin", &mut shape.notes) {
+        language.kin.extend(shape.same_words(entry, span));
+    }
+    for (entry, span) in list(table, "word-class", &mut shape.notes) {
+        language.classes.extend(shape.word_class(entry, span));
+    }
+    for (entry, span) in list(table, "number-word", &mut shape.notes) {
+        if let Some(((word, _), number)) = shape.number_word(entry, span) {
+            language.numbers.insert(word, number);
+        }
     }
 }
 

@@ -36,6 +36,7 @@ pub fn across(gathered: &mut Gathered) {
         found.limits();
         found.formulae();
         found.profiles();
+        found.at_odds();
         found.defaults();
         found.brought_up();
         found.pairs();

@@ -111,22 +111,47 @@ impl Shape<'_, '_> {
         Some((british?, Spelling { american, grounds }))
     }
 
-    /// The key `log`: a measure or finding of a sensor log, by its name.
-    fn log_word<T: Copy>(
+    /// The key `log` of a reading: a measure of a sensor log, by its name.
+    fn measure(&mut self, fields: &mut Fields<'_, '_>) -> Option<Measure> {
+        let word = fields.text_opt("log", &mut self.notes)?;
+        self.log_word(&word, &Measure::ALL, "measure")
+    }
+
+    /// Findings of a sensor log by their names, one or a list.
+    fn log_findings(
         &mut self,
         fields: &mut Fields<'_, '_>,
+        table: &DeTable<'_>,
+        key: &'static str,
+    ) -> Vec<LogFinding> {
+        let listed = table
+            .get(key)
+            .is_some_and(|value| value.get_ref().is_array());
+        let words = if listed {
+            fields.texts(key, &mut self.notes)
+        } else {
+            fields.text_opt(key, &mut self.notes).into_iter().collect()
+        };
+        words
+            .iter()
+            .filter_map(|word| self.log_word(word, &LogFinding::ALL, "finding"))
+            .collect()
+    }
+
+    fn log_word<T: Copy>(
+        &mut self,
+        (word, at): &At<String>,
         known: &[(T, &'static str)],
         what: &str,
     ) -> Option<T> {
         use crate::knowledge::problem::{ProblemCode, nearest};
-        let (word, at) = fields.text_opt("log", &mut self.notes)?;
-        let found = known.iter().find(|(_, name)| *name == word);
+        let found = known.iter().find(|(_, name)| name == word);
         if found.is_none() {
-            let help = nearest(&word, known.iter().map(|(_, name)| *name))
+            let help = nearest(word, known.iter().map(|(_, name)| *name))
                 .map(|near| format!("did you mean `{near}`?"));
             self.notes.add(
                 ProblemCode::UnknownWord,
-                at,
+                at.clone(),
                 format!("reading a log yields no {what} `{word}`"),
                 &format!("not a {what} of a log"),
                 help,
@@ -220,6 +245,7 @@ impl Shape<'_, '_> {
         let look = fields.text("look", &mut self.notes);
         let words = self.words(&mut fields);
         let usual_for_unit = fields.flag("usual-for-unit", &mut self.notes);
+        let triage = fields.number_opt("triage", &mut self.notes);
         let assumed = fields
             .number_opt("assumed", &mut self.notes)
             .map(|(value, _)| value);
@@ -229,7 +255,7 @@ impl Shape<'_, '_> {
         let profile = fields
             .text_opt("profile", &mut self.notes)
             .and_then(|word| self.quantity(&word));
-        let log = self.log_word(&mut fields, &Measure::ALL, "measure");
+        let log = self.measure(&mut fields);
         let grounds = self.grounds(&mut fields, true);
         if tolerance.is_none() && !table.contains_key("tolerance") {
             fields.missing("tolerance", &mut self.notes);
@@ -255,6 +281,7 @@ impl Shape<'_, '_> {
             look: look?.0,
             words,
             usual_for_unit,
+            triage: triage.map(|(place, _)| place),
             assumed,
             computed,
             profile,
@@ -513,6 +540,7 @@ impl Shape<'_, '_> {
         let words = self.words(&mut fields);
         let effort = self.effort(&mut fields);
         let one_of = fields.flag("one-of", &mut self.notes);
+        let triage = fields.number_opt("triage", &mut self.notes);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
         let file = self.notes.file.to_owned();
@@ -525,6 +553,7 @@ impl Shape<'_, '_> {
                 effort_word,
                 words,
                 one_of,
+                triage: triage.map(|(place, _)| place),
                 signs: Vec::new(),
                 file,
             },
@@ -579,7 +608,8 @@ impl Shape<'_, '_> {
         self.no_conclusion(asked_if.as_ref());
         let draws = self.draws(&mut fields, Drawn::Sign);
         let profile = self.profile_key(&mut fields);
-        let log = self.log_word(&mut fields, &LogFinding::ALL, "finding");
+        let log = self.log_findings(&mut fields, table, "log");
+        let log_against = self.log_findings(&mut fields, table, "log-against");
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
@@ -600,6 +630,7 @@ impl Shape<'_, '_> {
             draws,
             profile,
             log,
+            log_against,
             grounds,
             file: self.notes.file.to_owned(),
         };

@@ -6,6 +6,7 @@ pub mod coverage;
 pub mod embedded;
 pub mod entries;
 pub mod fields;
+pub mod language;
 pub mod lint;
 pub mod pages;
 pub mod problem;

@@ -9,7 +9,7 @@ use toml::de::DeTable;
 use crate::engine::condition::{Condition, Proposition};
 use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId};
 use crate::engine::knowledge::{
-    Action, AlsoAmount, Amount, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard,
+    Action, AlsoAmount, Amount, AtOdds, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard,
     LookAlike, Purpose, RaisedBy, RootLink, Severity, Shows, Trigger,
 };
 use crate::knowledge::entries::Entry;
@@ -273,19 +273,39 @@ impl Shape<'_, '_> {
         let anyway = self.frequency(&mut fields, "anyway");
         let family = fields.text_opt("family", &mut self.notes);
         let family = family.and_then(|text| self.id(&text, FamilyId::new));
+        let at_odds = fields
+            .table_opt("at-odds", &mut self.notes)
+            .map(|(table, span)| self.at_odds(table, span));
         let grounds = self.grounds(&mut fields, true);
         fields.finish(&mut self.notes);
         let file = self.notes.file.to_owned();
+        let at_odds = match at_odds {
+            Some(at_odds) => Some(at_odds?),
+            None => None,
+        };
         Some((
             id?,
             Fact {
                 statement: statement?.0,
                 anyway: anyway?,
                 family,
+                at_odds,
                 grounds,
                 file,
             },
         ))
+    }
+
+    /// What to say where things that were told do not go together.
+    fn at_odds(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<AtOdds> {
+        let mut fields = Fields::new(table, span, "what is at odds");
+        let says = fields.text("says", &mut self.notes);
+        let may_be = self.names(&mut fields, "may-be", Kind::Cause, CauseId::new);
+        fields.finish(&mut self.notes);
+        Some(AtOdds {
+            says: says?.0,
+            may_be,
+        })
     }
 
     /// A rule from facts to a fact.
@@ -356,6 +376,21 @@ impl Shape<'_, '_> {
         let purpose = self.choice(&mut fields, "purpose", &PURPOSES);
         let when_to_do = self.choice(&mut fields, "when-to-do", &DUES);
         let text = fields.text("text", &mut self.notes);
+        let first_minute = fields.texts("first-minute", &mut self.notes);
+        let first = matches!(purpose, Some(Purpose::Protect | Purpose::Contain))
+            && when_to_do == Some(Due::Now);
+        if let Some((_, at)) = first_minute.first().filter(|_| !first) {
+            self.notes.add(
+                ProblemCode::LateFirstMinute,
+                at.clone(),
+                format!("{} is nothing for the first minute", fields.what()),
+                "told before any question",
+                Some(
+                    "it belongs to an action that protects or contains, and is due `now`"
+                        .to_owned(),
+                ),
+            );
+        }
         let amount = fields
             .table_opt("amount", &mut self.notes)
             .map(|(table, span)| self.amount(table, span));
@@ -367,6 +402,7 @@ impl Shape<'_, '_> {
         let if_failed = fields.text("if-failed", &mut self.notes);
         let plain = [&text, &shows_in, &watch, &if_failed];
         self.no_placeholder(plain.into_iter().flatten());
+        self.no_placeholder(first_minute.iter());
         if amount.is_none() {
             self.no_placeholder(disturbs.iter());
         }
@@ -382,6 +418,7 @@ impl Shape<'_, '_> {
             purpose: purpose?,
             when_to_do: when_to_do?,
             text: text?.0,
+            first_minute: first_minute.into_iter().map(|(text, _)| text).collect(),
             amount,
             effort,
             effort_word,

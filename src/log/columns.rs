@@ -1,6 +1,7 @@
 //! Which column holds what, from the names people and loggers give them.
 
 use crate::log::channel::{CHANNELS, Channel};
+use crate::log::stamp;
 use crate::log::unit::InUnit;
 
 /// What a column can hold.
@@ -289,23 +290,8 @@ fn named(text: &str) -> Option<What> {
 
 /// `utc`, `gmt-05:00`, `utc+1` as seconds.
 fn offset(text: &str) -> Option<i32> {
-    let rest = text
-        .strip_prefix("utc")
-        .or_else(|| text.strip_prefix("gmt"))?;
-    if rest.is_empty() {
-        return Some(0);
-    }
-    let (sign, digits) = match rest.trim().strip_prefix('-') {
-        Some(digits) => (-1, digits),
-        None => (1, rest.trim().strip_prefix('+')?),
-    };
-    let (hours, minutes) = match digits.split_once(':') {
-        Some((hours, minutes)) => (hours, minutes),
-        None if digits.len() == 4 => digits.split_at(2),
-        None => (digits, "0"),
-    };
-    let (hours, minutes): (i32, i32) = (hours.parse().ok()?, minutes.parse().ok()?);
-    (hours <= 15 && minutes < 60).then_some(sign * (hours * 3600 + minutes * 60))
+    let named = text.starts_with(|letter: char| letter.is_ascii_alphabetic());
+    stamp::offset(text).filter(|_| named)
 }
 
 #[cfg(test)]

@@ -16,6 +16,7 @@ pub struct Dew {
     gap_ms: i64,
     held: Option<(Moment, f64, u64)>,
     near: u64,
+    near_sum: f64,
     wet: u64,
     all: u64,
     most: Option<(f64, Moment)>,
@@ -33,6 +34,7 @@ impl Dew {
             gap_ms,
             held: None,
             near: 0,
+            near_sum: 0.0,
             wet: 0,
             all: 0,
             most: None,
@@ -69,7 +71,10 @@ impl Dew {
 
     fn settle(&mut self, pressure: f64, weight: u64) {
         self.all += weight;
-        self.near += weight * u64::from(pressure >= self.near_pa);
+        if pressure >= self.near_pa {
+            self.near += weight;
+            self.near_sum += pressure * weight as f64;
+        }
         self.wet += weight * u64::from(pressure >= self.wet_pa);
     }
 
@@ -87,6 +92,16 @@ impl Dew {
             self.wet as f64 / HOUR,
             self.all as f64 / HOUR,
         )
+    }
+
+    /// The distance of the surface from the dew point, °C, at the mean vapour pressure of the time it is near or below:
+    /// within a few degrees the dew point goes nearly straight with the pressure.
+    pub fn near_margin(&self) -> Option<f64> {
+        if self.near == 0 {
+            return None;
+        }
+        let pressure = self.near_sum / self.near as f64;
+        Some(self.surface_c - dew_point_of_c(pressure)?)
     }
 
     /// The least distance of the surface from the dew point, °C, and when it was.

@@ -3,15 +3,15 @@
 mod air;
 mod faults;
 mod humidity;
+pub mod measures;
 pub mod wording;
 
 use serde_json::{Map, Value, json};
 
-use crate::engine::knowledge::{LogFinding, Measure};
+use crate::engine::knowledge::LogFinding;
 use crate::engine::quantity::System;
 use crate::log::analysis::Summary;
 use crate::log::channel::Channel;
-use crate::log::findings::humidity::hunts;
 use crate::log::settings::Settings;
 use crate::log::zone::Moment;
 
@@ -98,38 +98,4 @@ impl Writer<'_> {
         let judged = self.settings.channel(channel);
         judged.map_or_else(|| channel.name().to_owned(), |judged| judged.name.clone())
     }
-}
-
-/// The numbers of the log that readings of the knowledge may stand for, in the unit that is kept.
-pub fn measures(summary: &Summary, settings: &Settings) -> Vec<(Measure, f64)> {
-    let mean = |channel: Channel| summary.of(channel).map(|statistics| statistics.mean);
-    let hunting = hunts(summary, settings);
-    let all = [
-        (Measure::TemperatureMean, mean(Channel::Temperature)),
-        (Measure::HumidityMean, mean(Channel::Humidity)),
-        (Measure::Co2Mean, mean(Channel::Co2)),
-        (
-            Measure::LightWhileLit,
-            summary
-                .of(Channel::Light)
-                .and_then(|light| light.lit_middle),
-        ),
-        (
-            Measure::LitHoursOfDay,
-            summary.lit_hours.as_ref().map(|lit| lit.middle),
-        ),
-        (
-            Measure::TemperatureRangeOfDay,
-            summary.temperature_range.as_ref().map(|range| range.middle),
-        ),
-        (Measure::HuntingSwing, hunting.map(|hunting| hunting.swing)),
-        (Measure::SurfaceGiven, settings.surface_c),
-        (
-            Measure::OutsideCo2,
-            settings.outside_ppm.filter(|_| settings.outside_given),
-        ),
-    ];
-    all.into_iter()
-        .filter_map(|(measure, value)| Some((measure, value?)))
-        .collect()
 }

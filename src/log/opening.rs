@@ -10,6 +10,7 @@ use crate::log::opening::first_rows::Reader;
 use crate::log::opening::header::find_header;
 use crate::log::settings::Settings;
 use crate::log::stamp::DateOrder;
+use crate::log::stamp::form::{Form, SHARED, written};
 use crate::log::unit::InUnit;
 
 /// What the person said about the file.
@@ -21,6 +22,8 @@ pub struct Said {
     pub units: Vec<(Channel, InUnit)>,
     /// Which comes first in dates.
     pub order: Option<DateOrder>,
+    /// What abbreviations stand for, as in [`Form::meanings`].
+    pub meanings: [Option<i32>; SHARED.len()],
 }
 
 /// How a file is to be read.
@@ -32,8 +35,8 @@ pub struct Opening {
     pub delimiter: u8,
     /// Whether a comma is the decimal mark.
     pub decimal_comma: bool,
-    /// Which comes first in dates.
-    pub order: Option<DateOrder>,
+    /// How stamps are to be read.
+    pub form: Form,
     /// Lines before the first row of values.
     pub lines_before: u64,
     /// Bytes of a byte order mark.
@@ -137,6 +140,28 @@ pub enum OpeningError {
         /// The date.
         text: String,
     },
+    /// The abbreviation of a zone that several places use.
+    #[error(
+        "line {line}, column {column}: `{text}` has a clock named by letters that several places use: {}; say which, as \
+         in `--abbreviation {}={}`",
+        meanings(*shared), SHARED[*shared].0, written(SHARED[*shared].1[0].0)
+    )]
+    ZoneUnclear {
+        /// The line.
+        line: u64,
+        /// The column, counted from 1.
+        column: usize,
+        /// The stamp.
+        text: String,
+        /// Its place in [`SHARED`].
+        shared: usize,
+    },
+}
+
+fn meanings(shared: usize) -> String {
+    let all = SHARED[shared].1.iter();
+    let all = all.map(|(offset, place)| format!("{} ({place})", written(*offset)));
+    all.collect::<Vec<_>>().join(", ")
 }
 
 fn with_numbers(columns: &[(usize, String)]) -> String {
@@ -245,10 +270,11 @@ pub fn open(
         taken: Vec::new(),
     };
     let stamp = reader.stamp()?;
+    let form = reader.form(stamp)?;
     let channels = reader.channels()?;
     let decimal_comma = reader.decimal_comma(&channels, found.delimiter);
     let values = reader.values(&channels, decimal_comma)?;
-    let order = reader.order(stamp)?;
+    let order = reader.order(stamp, form)?;
     let taken = reader.taken;
     Ok(Opening {
         plan: Plan {
@@ -263,7 +289,7 @@ pub fn open(
         },
         delimiter: found.delimiter,
         decimal_comma,
-        order,
+        form: Form { order, ..form },
         lines_before: first_row as u64,
         mark,
         taken,

@@ -18,6 +18,9 @@ pub struct Peaks {
     pub hours: [u64; 24],
     /// From the first to the last.
     pub span: Option<(Moment, Moment)>,
+    /// Days with a peak.
+    pub days: u64,
+    last_day: Option<i64>,
 }
 
 impl Peaks {
@@ -31,6 +34,8 @@ impl Peaks {
             highest: None,
             hours: [0; 24],
             span: None,
+            days: 0,
+            last_day: None,
         }
     }
 
@@ -51,8 +56,18 @@ impl Peaks {
             self.highest = Some((peak.value, at));
         }
         self.hours[at.hour() as usize % 24] += 1;
+        self.days += u64::from(self.last_day != Some(at.day()));
+        self.last_day = Some(at.day());
         let (first, _) = self.span.unwrap_or((at, at));
         self.span = Some((first, at));
+    }
+
+    /// Whether so large a share of so many peaks, on so many days, comes within three hours of the clock that it is no
+    /// chance.
+    pub fn at_set_hours(&self, least: f64, share: f64) -> bool {
+        let (_, inside) = self.busiest();
+        // judgement: two days may be alike by chance.
+        self.count as f64 >= least && inside as f64 >= share * self.count as f64 && self.days >= 3
     }
 
     /// The three hours of the clock with most peaks: when they begin, and how many peaks they hold.

@@ -295,7 +295,7 @@ impl<R: Read> Rows<R> {
                 }
             };
             let column = Some(stamp_place.first + 1);
-            let Some(stamp) = stamp::read(stamp_text, opening.order) else {
+            let Some(stamp) = stamp::read(stamp_text, opening.form) else {
                 let reason = if memchr::memchr(0, text).is_some() {
                     Reason::NotText
                 } else {

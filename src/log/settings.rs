@@ -1,7 +1,8 @@
 //! What a log is judged by: numbers, believable ranges and limits, all from the knowledge.
 
+use crate::engine::condition::Side;
 use crate::engine::id::{ReadingId, SpeciesId, StageId};
-use crate::engine::knowledge::{KnowledgeBase, LogNumbers, Measure, Reading};
+use crate::engine::knowledge::{Finding, KnowledgeBase, LogNumbers, Measure, Reading};
 use crate::engine::quantity::Unit;
 use crate::log::channel::{CHANNELS, Channel};
 
@@ -22,6 +23,8 @@ pub struct ChannelSettings {
     pub min: Option<f64>,
     /// The greatest value for the species and stage.
     pub max: Option<f64>,
+    /// Whether some cause shows itself by values below, and above, a limit.
+    pub shows: (bool, bool),
 }
 
 /// What a log is judged by.
@@ -80,6 +83,7 @@ impl Settings {
                 tolerance: reading.tolerance,
                 min: limit.and_then(|limit| limit.min),
                 max: limit.and_then(|limit| limit.max),
+                shows: (shown(base, id, Side::Below), shown(base, id, Side::Above)),
             })
         });
         Ok(Self {
@@ -109,6 +113,14 @@ impl Settings {
     pub fn channel(&self, channel: Channel) -> Option<&ChannelSettings> {
         self.channels[channel.index()].as_ref()
     }
+}
+
+/// Whether some cause shows itself by this reading on this side of a limit.
+fn shown(base: &KnowledgeBase, reading: &ReadingId, side: Side) -> bool {
+    let mut shows = base.causes.values().flat_map(|cause| &cause.shows);
+    shows.any(|shown| {
+        matches!(&shown.finding, Finding::Reading(compared) if compared.reading == *reading && compared.side == side)
+    })
 }
 
 /// The reading that lays claim to a measure.

@@ -1,6 +1,9 @@
 //! Time stamps in any common form.
 
+pub mod form;
+
 use crate::log::calendar::days_from_date;
+use crate::log::stamp::form::{DAY_NUMBER_OF_1970, DAY_NUMBERS, Form, day_number_ms};
 
 /// A stamp as written. Which instant it is may depend on a time zone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,13 +34,14 @@ const MONTHS: [&[u8; 3]; 12] = [
 /// English names of days, by their first three letters.
 const DAYS: [&[u8; 3]; 7] = [b"mon", b"tue", b"wed", b"thu", b"fri", b"sat", b"sun"];
 
-/// Reads a stamp. `order` settles dates such as 03/04/2026; without it they are read only where one of the numbers can
+/// Reads a stamp. The form settles dates such as 03/04/2026; without it they are read only where one of the numbers can
 /// be no month.
 ///
 /// Read are ISO 8601 with `-`, `/`, `.` or nothing between the parts of the date; day, month and year in either order;
-/// months by their English names; times with or without seconds and parts of them, with AM or PM, with an offset or `Z`;
-/// and seconds, milliseconds, microseconds or nanoseconds since 1970.
-pub fn read(cell: &[u8], order: Option<DateOrder>) -> Option<Stamp> {
+/// months by their English names; times with or without seconds and parts of them, with AM or PM, with an offset, `Z` or
+/// the abbreviation of a zone; seconds, milliseconds, microseconds or nanoseconds since 1970; and, where the form says
+/// so, the numbers of days of a spreadsheet.
+pub fn read(cell: &[u8], form: impl Into<Form>) -> Option<Stamp> {
     let cell = cell.trim_ascii();
     if let Some(stamp) = usual(cell) {
         return Some(stamp);
@@ -47,15 +51,53 @@ pub fn read(cell: &[u8], order: Option<DateOrder>) -> Option<Stamp> {
         .all(|byte| byte.is_ascii_digit() || *byte == b'.')
         && cell.iter().filter(|byte| **byte == b'.').count() <= 1
     {
-        return epoch(cell).or_else(|| compact(cell));
+        let by_days = || day_number_ms(cell).map(Stamp::Clock);
+        let form = form.into();
+        return epoch(cell)
+            .or_else(|| compact(cell))
+            .or_else(|| form.day_numbers.then(by_days).flatten());
     }
-    Reader { cell, at: 0, order }.stamp()
+    let form = form.into();
+    if form.day_numbers
+        && let Some(ms) = day_number_ms(cell)
+    {
+        return Some(Stamp::Clock(ms));
+    }
+    Reader { cell, at: 0, form }.stamp()
+}
+
+/// The abbreviation in the cell, by its place among those that several places share, where the cell can be read once its
+/// meaning is known.
+pub fn unclear_zone(cell: &[u8], form: Form) -> Option<usize> {
+    if !cell.iter().any(u8::is_ascii_alphabetic) || read(cell, form).is_some() {
+        return None;
+    }
+    let orders = [DateOrder::DayFirst, DateOrder::MonthFirst];
+    (0..form.meanings.len()).find(|place| {
+        let mut known = form;
+        known.meanings[*place] = Some(0);
+        orders.iter().any(|order| {
+            read(cell, form.with(*order)).is_none() && read(cell, known.with(*order)).is_some()
+        })
+    })
+}
+
+/// An offset as it is written, such as `+05:30`, `-6` or `UTC-6`, in seconds.
+pub fn offset(text: &str) -> Option<i32> {
+    let mut reader = Reader {
+        cell: text.trim().as_bytes(),
+        at: 0,
+        form: Form::default(),
+    };
+    let offset = reader.offset()??;
+    (reader.at == reader.cell.len()).then_some(offset)
 }
 
 /// Whether a date stands in the cell that is one day with the day first and another with the month first.
-pub fn is_ambiguous(cell: &[u8]) -> bool {
-    let read_as = |order| read(cell, Some(order));
-    read(cell, None).is_none()
+pub fn is_ambiguous(cell: &[u8], form: impl Into<Form>) -> bool {
+    let form = form.into();
+    let read_as = |order| read(cell, form.with(order));
+    read(cell, form).is_none()
         && read_as(DateOrder::DayFirst).is_some()
         && read_as(DateOrder::MonthFirst).is_some()
 }
@@ -126,7 +168,7 @@ fn compact(cell: &[u8]) -> Option<Stamp> {
 struct Reader<'a> {
     cell: &'a [u8],
     at: usize,
-    order: Option<DateOrder>,
+    form: Form,
 }
 
 impl Reader<'_> {
@@ -263,6 +305,9 @@ impl Reader<'_> {
             let (year, month, day) = (first / 10_000, first / 100 % 100, first % 100);
             return Some(Days::Whole(days_from_date(year, month, day)?));
         }
+        if digits == 5 && self.form.day_numbers && DAY_NUMBERS.contains(&first) {
+            return Some(Days::Whole(first - DAY_NUMBER_OF_1970));
+        }
         let mark = self.peek()?;
         self.between();
         if self.peek()?.is_ascii_alphabetic() {
@@ -287,7 +332,7 @@ impl Reader<'_> {
         let year = self.year()?;
         let day_first = days_from_date(year, second, first);
         let month_first = days_from_date(year, first, second);
-        let days = match (self.order, mark) {
+        let days = match (self.form.order, mark) {
             (Some(DateOrder::DayFirst), _) => day_first,
             (Some(DateOrder::MonthFirst), _) => month_first,
             // Only the day comes first where points stand between.
@@ -414,18 +459,19 @@ impl Reader<'_> {
             return Some(None);
         };
         if first.is_ascii_alphabetic() {
-            let rest = self.cell[self.at..].to_ascii_lowercase();
-            for name in [&b"utc"[..], b"gmt", b"z"] {
-                if rest.starts_with(name) {
-                    self.at += name.len();
-                    // `UTC+2` is an offset as well.
-                    return match self.peek() {
-                        Some(b'+' | b'-') => self.offset(),
-                        _ => Some(Some(0)),
-                    };
-                }
+            let start = self.at;
+            while self.peek().is_some_and(|byte| byte.is_ascii_alphabetic()) {
+                self.at += 1;
             }
-            return None;
+            let offset = self.form.offset_of(&self.cell[start..self.at])?;
+            // `UTC+2` is an offset as well.
+            let behind = self.at;
+            self.blanks();
+            if offset == 0 && matches!(self.peek(), Some(b'+' | b'-')) {
+                return self.offset();
+            }
+            self.at = behind;
+            return Some(Some(offset));
         }
         let sign = match first {
             b'+' => 1,

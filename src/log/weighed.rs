@@ -31,6 +31,7 @@ struct Part {
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Outside {
     weight: u64,
+    sum: f64,
     /// First and last moment outside.
     pub span: Option<(Moment, Moment)>,
     run_from: Option<Moment>,
@@ -42,6 +43,20 @@ impl Outside {
     /// Hours outside.
     pub fn hours(&self) -> f64 {
         self.weight as f64 / HOUR
+    }
+
+    /// Mean over the time outside.
+    pub fn mean(&self) -> Option<f64> {
+        (self.weight > 0).then(|| self.sum / self.weight as f64)
+    }
+
+    /// Counts a value with the time it stands for, if it lies outside.
+    #[inline]
+    fn settle(&mut self, outside: bool, weight: u64, weighted: f64) {
+        if outside {
+            self.weight += weight;
+            self.sum += weighted;
+        }
     }
 
     fn add(&mut self, outside: bool, moment: Moment) {
@@ -199,8 +214,9 @@ impl Weighed {
         }
         let counts = held.lit || !self.below_while_lit;
         let below = self.min.is_some_and(|min| held.value < min) && counts;
-        self.below.weight += weight * u64::from(below);
-        self.above.weight += weight * u64::from(self.max.is_some_and(|max| held.value > max));
+        self.below.settle(below, weight, weighted);
+        let above = self.max.is_some_and(|max| held.value > max);
+        self.above.settle(above, weight, weighted);
     }
 
     /// What the values come to; none if there was none.

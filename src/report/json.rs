@@ -3,9 +3,11 @@
 mod air;
 mod balance;
 mod cases;
+mod description;
 mod exchange;
 mod explanation;
 mod log;
+mod profile;
 mod rounds;
 mod sensor;
 
@@ -18,6 +20,7 @@ use crate::engine::diagnosis::{
     Verdict,
 };
 use crate::engine::knowledge::{CauseKind, Cite, Due, KnowledgeBase, Purpose, Severity};
+use crate::engine::observations::FromLog;
 use crate::engine::rates::PersonalRate;
 use crate::report::coverage::CoverageReport;
 use crate::report::score::ScoreReport;
@@ -30,6 +33,7 @@ pub use crate::report::json::cases::{
     CasesReport, ComparisonReport, ImportedReport, LearnedReport, cases, comparison, imported,
     learned,
 };
+pub use crate::report::json::description::{DESCRIPTION_SCHEMA, DescriptionReport, description_of};
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
@@ -62,6 +66,8 @@ pub struct DiagnosisReport {
     pub told_by_profile: Vec<String>,
     /// Ids of the readings that what was done in the rounds told.
     pub told_by_rounds: Vec<String>,
+    /// What a sensor log said, with the time it is about, and the readings and signs that rest on it.
+    pub told_by_log: Vec<FromLogReport>,
     /// Probability that something outside the book is at work.
     pub nothing_fits: f64,
     /// Probability that nothing at all is wrong.
@@ -81,10 +87,14 @@ pub struct DiagnosisReport {
     pub normal_looks: Vec<FindingReport>,
     /// What does not go together in what was told.
     pub contradictions: Vec<String>,
+    /// The same with both sides, what may be behind it and what would settle it.
+    pub at_odds: Vec<ContradictionReport>,
     /// Facts that rules derived.
     pub derived: Vec<DerivedReport>,
     /// The most telling checks still open, best first.
     pub next_checks: Vec<CheckReport>,
+    /// Checks that a walk put off and that would still tell something, the most telling first.
+    pub homework: Vec<CheckReport>,
     /// What to do, in the order to do it.
     pub actions: Vec<ActionReport>,
     /// What to be careful of, gravest first.
@@ -93,6 +103,38 @@ pub struct DiagnosisReport {
     pub problems: Vec<ProblemReport>,
     /// Fingerprint of the knowledge it was made with.
     pub knowledge: String,
+}
+
+/// Things that were told and do not go together.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ContradictionReport {
+    /// The derived fact, or the sign that was told one way and follows the other way.
+    pub id: String,
+    /// Both sides and what may be wrong.
+    pub text: String,
+    /// What is at odds, as clauses.
+    pub between: Vec<String>,
+    /// The causes that would account for it.
+    pub may_be: Vec<String>,
+    /// The open check that would tell most about those.
+    pub settle_by: Option<CheckReport>,
+}
+
+/// Something that a sensor log said.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct FromLogReport {
+    /// The finding or measure of the log.
+    pub id: String,
+    /// What it says.
+    pub text: String,
+    /// From when.
+    pub from: String,
+    /// To when.
+    pub to: String,
+    /// The readings and signs that rest on it; empty where the knowledge has no use for it.
+    pub told: Vec<String>,
+    /// The numbers it rests on, with units in their names.
+    pub evidence: Value,
 }
 
 /// A cause with its confidence and reasons.
@@ -338,6 +380,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         usual_species: told.observations.usual_species,
         told_by_rounds: told.observations.from_rounds.iter().cloned().collect(),
         told_by_profile: told.observations.from_profile.iter().cloned().collect(),
+        told_by_log: told.observations.from_log.iter().map(from_log).collect(),
         nothing_fits: rounded(from.nothing_fits),
         nothing_wrong: rounded(from.nothing_wrong),
         exact: from.exact,
@@ -346,7 +389,27 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
         causes: from.causes.iter().map(cause).collect(),
         unexplained: from.unexplained.iter().map(finding).collect(),
         normal_looks: from.normal_looks.iter().map(finding).collect(),
-        contradictions: from.contradictions.clone(),
+        contradictions: from
+            .contradictions
+            .iter()
+            .map(|one| one.text.clone())
+            .collect(),
+        at_odds: from
+            .contradictions
+            .iter()
+            .map(|one| ContradictionReport {
+                id: one.id.clone(),
+                text: one.text.clone(),
+                between: one.between.clone(),
+                may_be: one.may_be.iter().map(ToString::to_string).collect(),
+                settle_by: one.settle_by.as_ref().map(|by| check(told.base, by)),
+            })
+            .collect(),
+        homework: from
+            .homework
+            .iter()
+            .map(|one| check(told.base, one))
+            .collect(),
         derived: from.derived.iter().map(derived).collect(),
         next_checks: from
             .next_checks
@@ -367,6 +430,7 @@ pub const CONTRACTS: &[&str] = &[
     "chamber",
     "comparison",
     "coverage",
+    "description",
     "diagnosis",
     "exchange",
     "explanation",
@@ -375,12 +439,16 @@ pub const CONTRACTS: &[&str] = &[
     "log",
     "problem",
     "rounds",
+    "profile",
     "score",
     "sensor",
 ];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
 pub fn schema(contract: &str) -> Option<Value> {
+    if contract == "profile" {
+        return Some(profile::profile());
+    }
     let schema = match contract {
         "air" => schemars::schema_for!(AirReport),
         "cases" => schemars::schema_for!(CasesReport),
@@ -389,6 +457,7 @@ pub fn schema(contract: &str) -> Option<Value> {
         "learned" => schemars::schema_for!(LearnedReport),
         "chamber" => schemars::schema_for!(BalanceReport),
         "coverage" => schemars::schema_for!(CoverageReport),
+        "description" => schemars::schema_for!(DescriptionReport),
         "diagnosis" => schemars::schema_for!(DiagnosisReport),
         "exchange" => schemars::schema_for!(ExchangeReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
@@ -430,6 +499,17 @@ fn ids<T: ToString>(ids: &[T]) -> Vec<String> {
 
 fn sources(cites: &[Cite]) -> Vec<String> {
     cites.iter().map(|cite| cite.source.to_string()).collect()
+}
+
+fn from_log(said: &FromLog) -> FromLogReport {
+    FromLogReport {
+        id: said.id.clone(),
+        text: said.text.clone(),
+        from: said.from.clone(),
+        to: said.to.clone(),
+        told: said.told.clone(),
+        evidence: serde_json::json!(said.evidence),
+    }
 }
 
 fn personal_rate(from: &PersonalRate) -> PersonalRateReport {

@@ -5,6 +5,7 @@ pub mod balance;
 pub mod cases;
 pub mod catalogue;
 pub mod coverage;
+pub mod description;
 pub mod exchange;
 pub mod explanation;
 pub mod handbook;

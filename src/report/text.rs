@@ -4,13 +4,14 @@
 //! to look at next.
 
 pub(crate) mod advice;
+pub mod asides;
 pub(crate) mod causes;
 mod personal;
 
 use crate::engine::diagnosis::{ActionDue, Ask, Diagnosis, FindingText, NextCheck, Verdict};
 use crate::engine::id::{SignId, StageId};
 use crate::engine::knowledge::{Asking, KnowledgeBase, Severity};
-use crate::engine::observations::Observations;
+use crate::engine::observations::{FromLog, Observations};
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::{cause_name, listed, sentence, unstopped, verdict};
 
@@ -45,6 +46,7 @@ pub fn report(told: &Told<'_>, look: Look) -> String {
     advice::actions(&mut page, told);
     advice::cautions(&mut page, told, Severity::Info);
     next_checks(&mut page, told);
+    homework(&mut page, told);
     page.blank();
     page.paragraph(0, Ink::Faint, CLOSING);
     page.finish()
@@ -116,7 +118,11 @@ pub(crate) fn headline_notes(told: &Told<'_>) -> Vec<String> {
         counsel(told.diagnosis.verdict),
     ];
     let notes = notes.into_iter().flatten().map(str::to_owned);
-    weighed_for(told).into_iter().chain(notes).collect()
+    weighed_for(told)
+        .into_iter()
+        .chain(personal::personal(told))
+        .chain(notes)
+        .collect()
 }
 
 /// The causes an action is for, each with how likely it is.
@@ -173,10 +179,21 @@ fn findings(page: &mut Page, told: &Told<'_>) {
     if !diagnosis.contradictions.is_empty() {
         page.heading(Ink::Care, "Does not go together; please look again");
         for contradiction in &diagnosis.contradictions {
-            page.entry(2, "-", Ink::Usual, &sentence(contradiction));
+            page.entry(2, "-", Ink::Usual, &sentence(&contradiction.text));
+            if !contradiction.between.is_empty() && page.look().detail {
+                page.labelled(
+                    4,
+                    "Told:",
+                    &format!("{}.", contradiction.between.join("; ")),
+                );
+            }
+            if let Some(check) = &contradiction.settle_by {
+                page.labelled(4, "What settles it:", &check.question);
+            }
         }
     }
     list(page, "Normal for this species", &diagnosis.normal_looks);
+    from_log(page, told);
     if page.look().detail && !diagnosis.derived.is_empty() {
         page.heading(Ink::Strong, "Worked out from what you told");
         for step in &diagnosis.derived {
@@ -187,6 +204,21 @@ fn findings(page: &mut Page, told: &Told<'_>) {
                 &format!("{} (rule {}).", listed(&step.because), step.rule),
             );
         }
+    }
+}
+
+/// What a sensor log found, with the numbers it rests on; what else it told, and what nothing in the book has a use for,
+/// with all details alone.
+fn from_log(page: &mut Page, told: &Told<'_>) {
+    let detail = page.look().detail;
+    let shown = |said: &&FromLog| detail || (said.is_finding() && !said.told.is_empty());
+    let mut said = told.observations.from_log.iter().filter(shown).peekable();
+    if said.peek().is_none() {
+        return;
+    }
+    page.heading(Ink::Strong, "From the log");
+    for one in said {
+        page.entry(2, "-", Ink::Usual, &one.text);
     }
 }
 
@@ -201,7 +233,9 @@ fn list(page: &mut Page, heading: &str, findings: &[FindingText]) {
 }
 
 fn next_checks(page: &mut Page, told: &Told<'_>) {
-    let checks = &told.diagnosis.next_checks;
+    let put_off = &told.diagnosis.homework;
+    let open = |check: &&NextCheck| !put_off.iter().any(|later| later.ask == check.ask);
+    let checks: Vec<&NextCheck> = told.diagnosis.next_checks.iter().filter(open).collect();
     let most = if page.look().detail { checks.len() } else { 1 };
     if checks.is_empty() || told.diagnosis.verdict == Verdict::NothingTold {
         return;
@@ -269,6 +303,20 @@ fn next_check(page: &mut Page, base: &KnowledgeBase, check: &NextCheck) {
                 check.gain_bits, check.effort_word
             ),
         );
+    }
+}
+
+/// What was put off, the most telling first.
+fn homework(page: &mut Page, told: &Told<'_>) {
+    if told.diagnosis.homework.is_empty() {
+        return;
+    }
+    page.heading(
+        Ink::Strong,
+        "Homework: what you could not check, the most telling first",
+    );
+    for check in &told.diagnosis.homework {
+        next_check(page, told.base, check);
     }
 }
 

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use blockside::engine::diagnosis::Verdict;
 use blockside::engine::id::SignId;
 use blockside::engine::knowledge::{Cause, Finding, Grounds, KnowledgeBase, Severity};
 use blockside::engine::observations::{Answer, Observations};
@@ -248,4 +249,17 @@ fn that_something_is_missing_which_cannot_be_there_says_nothing() {
         ("few-pins", Answer::No),
     ]);
     assert_ne!(many, some);
+}
+
+#[test]
+fn what_nobody_could_tell_is_no_verdict() {
+    let base = embedded::base();
+    let mut told = Observations::default();
+    told.signs.insert(
+        SignId::new("spot-on-block").expect("a kebab-case id"),
+        Answer::Unsure,
+    );
+    let found = Reasoner::new(&base, System::Metric).diagnose(&told);
+    assert_eq!(found.verdict, Verdict::NothingTold);
+    assert!(found.causes.is_empty(), "{:?}", found.causes.first());
 }

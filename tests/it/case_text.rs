@@ -242,3 +242,124 @@ proptest! {
         }
     }
 }
+
+/// What a log said, as a case keeps it, with a fault or without.
+fn from_log(lines: &str) -> String {
+    let sound = [
+        ("id", "\"co2-above-limit\""),
+        ("text", "\"It is stale for six hours.\""),
+        ("from", "\"2026-05-03T14:00:00\""),
+        ("to", "\"2026-05-03T16:20:00\""),
+    ];
+    let mut text = "[[from-log]]\n".to_owned();
+    for (key, value) in sound {
+        if !lines
+            .lines()
+            .any(|line| line.starts_with(&format!("{key} =")))
+        {
+            text.push_str(&format!("{key} = {value}\n"));
+        }
+    }
+    text + lines
+}
+
+#[test]
+fn what_a_log_said_is_kept_with_its_time_and_evidence() {
+    let lines = "told = [\"co2\"]\n[from-log.evidence]\nhours = 6.5\npeaks = 3\ngiven = true\nlist = [1, 2]\n";
+    let text = format!("[readings]\nco2 = \"1900 ppm\"\n{}", from_log(lines));
+    let read = read(&text);
+    let said = read.observations.by_log("co2").expect("it is told");
+    assert_eq!(said.span(), "2026-05-03 14:00 to 16:20");
+    assert_eq!(said.evidence.len(), 4);
+    let again = parse(&SMALL, "case.toml", &to_toml(&SMALL, &read));
+    assert_eq!(again.as_ref(), Ok(&read));
+    // Clocks that know where they hang, a span of days, a single moment.
+    for (from, to, span) in [
+        (
+            "2026-05-03T14:00:00+02:00",
+            "2026-05-03T16:20:00+02:00",
+            "2026-05-03 14:00 to 16:20",
+        ),
+        (
+            "2026-05-03T23:00:00",
+            "2026-05-05T01:00:00",
+            "2026-05-03 23:00 to 2026-05-05 01:00",
+        ),
+        ("2026-05-03 23:00", "2026-05-03 23:00", "2026-05-03 23:00"),
+    ] {
+        let lines = format!("from = \"{from}\"\nto = \"{to}\"\ntold = [\"co2\"]\n");
+        let read = self::read(&from_log(&lines));
+        assert_eq!(read.observations.by_log("co2").expect("told").span(), span);
+    }
+}
+
+#[test]
+fn what_a_log_cannot_have_said_is_refused_with_its_place() {
+    for (lines, parts) in [
+        (
+            "id = \"co2-above-limits\"\n",
+            [
+                "error[unknown-word]: no finding or measure of a log is called `co2-above-limits`",
+                "did you mean `co2-above-limit`?",
+            ],
+        ),
+        (
+            "told = [\"co3\"]\n",
+            [
+                "error[unknown-sign]: no sign or reading is called `co3`",
+                "did you mean `co2`?",
+            ],
+        ),
+        (
+            "from = \"yesterday\"\n",
+            [
+                "error[bad-reading]: `yesterday` is no time",
+                "write it like `2026-05-03T14:00:00`",
+            ],
+        ),
+        (
+            "to = \"2026-02-30T14:00:00\"\n",
+            [
+                "error[bad-reading]: `2026-02-30T14:00:00` is no time",
+                "cannot be read",
+            ],
+        ),
+        (
+            "to = \"2026-05-03T13:59:00\"\n",
+            [
+                "error[bad-reading]: `2026-05-03T13:59:00` lies before `2026-05-03T14:00:00`",
+                "`from` comes before `to`",
+            ],
+        ),
+        (
+            "text = 7\n",
+            ["error[wrong-type]: `text` is a number", "must be a text"],
+        ),
+        (
+            "evidence = { hours = nan }\n",
+            [
+                "error[out-of-range]: the evidence is not a finite number",
+                "cannot be counted with",
+            ],
+        ),
+        (
+            "evidence = { on = 2026-05-03 }\n",
+            [
+                "error[wrong-type]: the evidence is a date",
+                "must be a number, a text",
+            ],
+        ),
+        (
+            "evidences = {}\n",
+            ["error[unknown-key]: ", "did you mean `evidence`?"],
+        ),
+    ] {
+        let said = said(&from_log(lines));
+        for part in parts {
+            assert!(said.contains(part), "{part} is missing in:\n{said}");
+        }
+    }
+    let none = said("[[from-log]]\nid = \"gaps\"\n");
+    assert_eq!(none.matches("error[missing-key]").count(), 3, "{none}");
+    assert!(said("from-log = \"chamber.csv\"\n").contains("error[wrong-type]"));
+}

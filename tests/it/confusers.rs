@@ -7,7 +7,7 @@ use blockside::engine::diagnosis::{Ask, Diagnosis, NextCheck};
 use blockside::engine::id::CauseId;
 use blockside::engine::knowledge::{Finding, KnowledgeBase, Shows};
 use blockside::engine::observations::{Answer, Observations};
-use blockside::engine::quantity::System;
+use blockside::engine::quantity::{Measured, System};
 use blockside::engine::reasoner::Reasoner;
 use blockside::journal::case;
 use blockside::knowledge::embedded;
@@ -681,8 +681,24 @@ fn between_two_a_next_check_tells_one_from_the_other() {
                     if first.any(|check| tells_apart(&two, check, pair)) {
                         return true;
                     }
-                    if let Ask::Sign(sign) = &checks[0].ask {
-                        told.signs.insert(sign.clone(), Answer::Yes);
+                    match &checks[0].ask {
+                        Ask::Sign(sign) => {
+                            told.signs.insert(sign.clone(), Answer::Yes);
+                        }
+                        Ask::Question(_, signs) => {
+                            told.signs.insert(signs[0].clone(), Answer::Yes);
+                        }
+                        Ask::Reading(id) => {
+                            // Twice what any species bears of it.
+                            let limits = two.species.values().flat_map(|one| &one.limits);
+                            let of_it = limits.filter(|limit| limit.reading == *id);
+                            let most = of_it.filter_map(|limit| limit.max).fold(0.0, f64::max);
+                            let measured = Measured {
+                                value: 2.0 * most,
+                                tolerance: None,
+                            };
+                            told.readings.insert(id.clone(), measured);
+                        }
                     }
                     false
                 });

@@ -7,19 +7,28 @@ use std::path::{Path, PathBuf};
 use blockside::knowledge::embedded;
 
 /// Which module may import from which; the table of DEVELOPERS.md.
-const LAYERS: [(&str, &[&str]); 7] = [
+const LAYERS: [(&str, &[&str]); 8] = [
     ("engine", &[]),
     ("knowledge", &["engine"]),
     ("journal", &["engine", "knowledge"]),
     ("train", &["engine", "knowledge"]),
     ("log", &["engine", "knowledge"]),
+    ("describe", &["engine", "knowledge"]),
     (
         "report",
         &["engine", "knowledge", "journal", "log", "train"],
     ),
     (
         "cli",
-        &["engine", "knowledge", "journal", "log", "report", "train"],
+        &[
+            "describe",
+            "engine",
+            "knowledge",
+            "journal",
+            "log",
+            "report",
+            "train",
+        ],
     ),
 ];
 

@@ -175,6 +175,13 @@ fn a_word_that_could_be_several_cases_is_not_guessed() {
     assert_eq!(store.id_of("-02").expect("one"), "20260304-02");
     assert!(matches!(store.id_of("2026"), Err(StoreError::Several { ids, .. }) if ids.len() == 2));
     assert!(matches!(store.id_of("2027"), Err(StoreError::NoSuch(_))));
+    for _ in 0..20 {
+        store
+            .add(case(&base, "2026-03-04T05:06:07+01:00"))
+            .expect("kept");
+    }
+    let said = store.id_of("2026").expect_err("many").to_string();
+    assert!(said.contains("20260304-06 and 16 more"), "{said}");
     for word in ["../cases/20260304-01", "", "20260304-01.toml", "/"] {
         assert!(store.find(word).is_err(), "{word:?}");
     }

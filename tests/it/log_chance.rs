@@ -3,10 +3,14 @@
 use std::io::{self, Read};
 
 use blockside::engine::knowledge::KnowledgeBase;
+use blockside::engine::quantity::System;
+use blockside::journal::case::{CaseFile, parse, to_toml};
 use blockside::knowledge::embedded;
 use blockside::log::analysis::{Analysed, Summary, analyse};
+use blockside::log::case::observations;
 use blockside::log::channel::Channel;
-use blockside::log::findings::{findings, measures};
+use blockside::log::findings::findings;
+use blockside::log::findings::measures::measures;
 use blockside::log::opening::Said;
 use blockside::log::rows::Rows;
 use blockside::log::settings::Settings;
@@ -129,13 +133,21 @@ proptest! {
             prop_assert_eq!(summary.rows, summary.used + left_out);
             prop_assert!(summary.end.at_ms >= summary.start.at_ms);
             let settings = settings();
-            let found = findings(&summary, &settings, blockside::engine::quantity::System::Imperial);
+            let found = findings(&summary, &settings, System::Imperial);
             for finding in &found {
                 prop_assert!(finding.from.at_ms <= finding.to.at_ms);
             }
-            for (measure, value) in measures(&summary, &settings) {
-                prop_assert!(value.is_finite(), "{:?}", measure);
+            let measured = measures(&summary, &settings, &found, System::Imperial);
+            for one in &measured {
+                prop_assert!(one.value.is_finite(), "{:?}", one);
             }
+            // Whatever was found, the case that is written of it reads back as the same.
+            let told = observations(base(), &settings, &summary, &measured, &found);
+            prop_assert!(found.len() <= told.from_log.len());
+            let case = CaseFile { observations: told, ..CaseFile::default() };
+            let written = to_toml(base(), &case);
+            let again = parse(base(), "case.toml", &written).ok();
+            prop_assert_eq!(again.as_ref(), Some(&case), "{}", written);
         }
     }
 }

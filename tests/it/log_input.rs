@@ -310,6 +310,98 @@ fn what_is_said_settles_what_is_unclear() {
 }
 
 #[test]
+fn letters_of_a_zone_are_read_or_asked_for() {
+    // Clocks in central Europe go back between these rows: the letters tell the hour that comes twice apart.
+    let rows =
+        "time,rh\n2026-10-25 02:30 CEST,80\n2026-10-25 02:30 CET,81\n2026-10-25 03:30 CET,82\n";
+    let told = of(rows, &[]);
+    near(&told["hours"], 2.0, 0.0);
+    assert_eq!(told["start"], "2026-10-25T02:30:00+02:00");
+    assert_eq!(told["end"], "2026-10-25T03:30:00+01:00");
+    // In the column's name, with blanks before the offset or without.
+    for (name, start) in [
+        ("Time (EST)", "2026-01-05T14:00:00-05:00"),
+        ("Time (UTC -3)", "2026-01-05T14:00:00-03:00"),
+    ] {
+        let told = of(
+            format!("{name},rh\n2026-01-05 14:00,80\n2026-01-05 14:01,81\n"),
+            &[],
+        );
+        assert_eq!(told["start"], start);
+    }
+    let world = World::new();
+    world.file(
+        "log.csv",
+        "date,time,rh\n2026-01-05,14:00 CST,80\n2026-01-05,14:01 CST,81\n",
+    );
+    log(&world, "log.csv", &[]).refused(
+        3,
+        &[
+            "line 2, column 1: `2026-01-05 14:00 CST`",
+            "-06:00 (central North America), -05:00 (Cuba), +08:00 (China)",
+            "`--abbreviation CST=-06:00`",
+        ],
+    );
+    let text = fs::read_to_string(world.home.path().join("log.csv")).expect("there");
+    for (option, start) in [
+        ("CST=-06:00", "2026-01-05T14:00:00-06:00"),
+        ("cst=+8", "2026-01-05T14:00:00+08:00"),
+    ] {
+        let told = of(&text, &["--abbreviation", option]);
+        assert_eq!(told["start"], start);
+    }
+    for option in ["CST", "CST=", "CST=six", "CET=+01:00", "=+01:00", "CST=-99"] {
+        log(&world, "log.csv", &["--abbreviation", option])
+            .refused(2, &["cannot be understood", "AST, BST, CST, IST"]);
+    }
+    // Letters that nobody knows leave the row out, and its place is told.
+    world.file("odd.csv", "time,rh\n2026-01-05 14:00 XYZ,80\n");
+    log(&world, "odd.csv", &[]).refused(3, &["line 2, column 1 (`2026-01-05 14:00 XYZ`)"]);
+}
+
+#[test]
+fn the_days_of_a_spreadsheet_are_read_and_said() {
+    let mut text = "Date;Temperature (°C)\n".to_owned();
+    for step in 0..48 {
+        let day = 45992.0 + f64::from(step) / 48.0;
+        text.push_str(&format!(
+            "{};2{},5\n",
+            format!("{day:.10}").replace('.', ","),
+            step % 3
+        ));
+    }
+    let told = of(&text, &[]);
+    assert_eq!(told["start"], "2025-12-01T00:00:00");
+    assert_eq!(told["end"], "2025-12-01T23:30:00");
+    assert_eq!(told["rows_used"], 48);
+    near(&told["step_seconds"], 1800.0, 0.0);
+    let said = told["taken_for_granted"].to_string();
+    for part in [
+        "`45992,0000000000`",
+        "`Date`",
+        "from 1899-12-30",
+        "2025-12-01",
+        "from 1904",
+    ] {
+        assert!(said.contains(part), "{part} is missing in {said}");
+    }
+    // A date of whole days with a clock beside it.
+    let told = of("Date,Time,rh\n45992,23:59,80\n45993,00:00,81\n", &[]);
+    assert_eq!(told["start"], "2025-12-01T23:59:00");
+    assert_eq!(told["end"], "2025-12-02T00:00:00");
+    // Numbers that leap, or that no day of our time has, count something else.
+    let world = World::new();
+    for rows in [
+        "time,rh\n45992,80\n52000,81\n58000,82\n",
+        "time,rh\n12000.5,80\n12000.6,81\n",
+        "time,rh\n50000,80\n49000,81\n48000,82\n",
+    ] {
+        world.file("log.csv", rows);
+        log(&world, "log.csv", &[]).refused(3, &["rows can be used"]);
+    }
+}
+
+#[test]
 fn knowledge_without_logs_says_so() {
     let world = World::new();
     world.file("log.csv", "time,temp c\n2026-01-01 00:00,21\n");

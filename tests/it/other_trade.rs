@@ -96,7 +96,16 @@ fn the_walk_about_bread_asks_about_bread() {
         assert!(!ran.out.contains(word), "{word}: {}", ran.out);
     }
     let saved = bread(&world, &["diagnose", "loaf.toml"]);
-    assert!(ran.out.ends_with(&saved.out), "{}", saved.out);
+    // The case says the same, but for what is still to be looked at: the walk knows what was put off.
+    let said = |text: &str| {
+        let before = text
+            .split("\nWhat to look at next")
+            .next()
+            .unwrap_or_default();
+        let before = before.split("\nHomework").next().unwrap_or_default();
+        before.trim_end().to_owned()
+    };
+    assert!(said(&ran.out).ends_with(&said(&saved.out)), "{}", saved.out);
     assert!(
         saved.out.starts_with("It rose too little."),
         "{}",

@@ -1,7 +1,7 @@
 //! The value of questions, against published figures and plain enumeration.
 
 use blockside::engine::question::{
-    Belief, Open, information, order_of_trying, partition_information,
+    Asked, Belief, Open, information, order_of_trying, partition_information,
 };
 use blockside::engine::weigh::{Evidence, weigh};
 use proptest::prelude::*;
@@ -256,6 +256,32 @@ fn what_an_answer_would_do_agrees_with_weighing_it() {
         close(seen[cause], with[cause], 1e-9);
         close(absent[cause], without[cause], 1e-9);
     }
+}
+
+#[test]
+fn only_an_answer_that_puts_another_cause_first_turns_the_verdict() {
+    // Two causes of 0.3 and 0.5, nothing known. A sign that the first always shows and nothing else: seen in 0.3, then
+    // the first is certain; otherwise the second stands at 0.5. By hand: 0.3 * 1 + 0.7 * 0.5 - 0.5.
+    let belief = Belief::new(&[0.3, 0.5], &[]);
+    let tells = Open {
+        leak: 0.0,
+        links: vec![(0, 1.0)],
+    };
+    let asked = |open: &Open, causes: &[usize]| {
+        let one = std::slice::from_ref(open);
+        let turns =
+            [Asked::Several(one), Asked::OneOf(one)].map(|asked| belief.turn(asked, causes));
+        close(turns[0], turns[1], 1e-12);
+        turns[0]
+    };
+    close(asked(&tells, &[0, 1]), 0.15, 1e-12);
+    // Among one cause alone no other can come first, and a weak sign of the leader leaves it in the lead.
+    close(asked(&tells, &[1]), 0.0, 1e-12);
+    let weak = Open {
+        leak: 0.5,
+        links: vec![(1, 0.2)],
+    };
+    close(asked(&weak, &[0, 1]), 0.0, 1e-12);
 }
 
 #[test]

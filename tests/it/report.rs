@@ -1,8 +1,8 @@
 //! What people read: reports of diagnoses built by hand, one of each verdict, on a wide and a narrow page.
 
 use blockside::engine::diagnosis::{
-    ActionDue, AmountDue, Ask, CauseFound, CautionDue, DerivedStep, Diagnosis, FindingText,
-    NextCheck, Reason, RootFound, Verdict,
+    ActionDue, AmountDue, Ask, CauseFound, CautionDue, Contradiction, DerivedStep, Diagnosis,
+    FindingText, NextCheck, Reason, RootFound, Verdict,
 };
 use blockside::engine::id::{ActionId, CauseId, CautionId, QuestionId, SignId, SourceId};
 use blockside::engine::knowledge::{CauseKind, Cite, Due, Finding, Purpose, Severity};
@@ -59,6 +59,7 @@ fn nothing_told() -> Diagnosis {
         derived: Vec::new(),
         normal_looks: Vec::new(),
         contradictions: Vec::new(),
+        homework: Vec::new(),
         personal_rates: Vec::new(),
     }
 }
@@ -201,7 +202,13 @@ fn decided() -> Diagnosis {
             because: vec!["the stems are long for the caps".to_owned(), "the air is stale".to_owned()],
             degree: 0.9,
         }],
-        contradictions: vec!["the fan is said to be off and on full".to_owned()],
+        contradictions: vec![Contradiction {
+            id: "fan-off".to_owned(),
+            text: "the fan is said to be off and on full".to_owned(),
+            between: vec!["the fan is off".to_owned(), "the fan is on full".to_owned()],
+            may_be: Vec::new(),
+            settle_by: None,
+        }],
         personal_rates: Vec::new(),
         normal_looks: vec![finding("caps-pale", "the caps are paler than usual")],
         ..nothing_told()

@@ -4,12 +4,13 @@ use std::io;
 
 use blockside::cli::ask::answers::{Answers, Taken, Told, Which, parse, to_toml};
 use blockside::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
-use blockside::cli::ask::{Asker, through};
+use blockside::cli::ask::{Asker, Done, through};
 use blockside::engine::condition::Proposition;
 use blockside::engine::diagnosis::{Ask, Diagnosis, NextCheck};
 use blockside::engine::id::{ReadingId, SignId};
 use blockside::engine::knowledge::{Asking, KnowledgeBase, Sign};
 use blockside::engine::observations::Answer;
+use blockside::engine::outlook::Possible;
 use blockside::engine::quantity::{Measured, System};
 use blockside::engine::reasoner::Reasoner;
 use blockside::knowledge::embedded;
@@ -384,4 +385,151 @@ fn nobody_without_mushrooms_is_asked_how_they_look() {
     assert!(mushrooms(&[("late-flush", Answer::Yes)]) > 0);
     let answers = [("no-pins", Answer::No), ("late-flush", Answer::Yes)];
     assert!(mushrooms(&answers) > 0);
+}
+
+/// Replies from a list, then has enough; writes down what it was told and asked.
+struct Reader {
+    replies: std::collections::VecDeque<Reply>,
+    said: String,
+    asked: Vec<Step>,
+}
+
+impl Reader {
+    fn new(replies: Vec<Reply>) -> Self {
+        Self {
+            replies: replies.into(),
+            said: String::new(),
+            asked: Vec::new(),
+        }
+    }
+}
+
+impl Asker for Reader {
+    fn say(&mut self, text: &str) -> io::Result<()> {
+        self.said.push_str(text);
+        Ok(())
+    }
+
+    fn ask(&mut self, step: &Step) -> io::Result<Reply> {
+        self.asked.push(step.clone());
+        Ok(self.replies.pop_front().unwrap_or(Reply::Enough))
+    }
+}
+
+fn read_through(base: &KnowledgeBase, answers: Answers, replies: Vec<Reply>) -> (Reader, Done) {
+    let reasoner = Reasoner::new(base, System::Metric);
+    let mut reader = Reader::new(replies);
+    let done = through(
+        Walk::new(base, answers),
+        &reasoner,
+        &mut reader,
+        Look::of_width(80),
+        &mut |_| Ok(()),
+    )
+    .expect("comes to its end");
+    (reader, done)
+}
+
+#[test]
+fn asking_back_puts_the_same_question_again_and_tells_nothing() {
+    let base = small::base();
+    let replies = vec![Reply::Why, Reply::SoFar, Reply::Why, Reply::Enough];
+    let start = Answers {
+        people: Some(None),
+        ..opened()
+    };
+    let (reader, done) = read_through(&base, start.clone(), replies);
+    assert_eq!(reader.asked.len(), 4);
+    assert!(reader.asked.iter().all(|step| *step == reader.asked[0]));
+    assert!(matches!(reader.asked[0], Step::Check(_)));
+    assert_eq!(done.observations, Walk::new(&base, start).observations());
+    assert!(reader.said.contains("Effort:"), "{}", reader.said);
+    assert!(
+        reader.said.contains("Nothing in the book fits"),
+        "{}",
+        reader.said
+    );
+    // An opening step has a reason of its own.
+    let (reader, _) = read_through(&base, Answers::default(), vec![Reply::Why]);
+    assert!(reader.said.contains("right for another"), "{}", reader.said);
+}
+
+#[test]
+fn why_a_question_is_asked_gives_the_numbers_that_the_answer_would_bring() {
+    let base = embedded::base();
+    let reasoner = Reasoner::new(&base, System::Metric);
+    let mut answers = opened();
+    answers.complaints = Some(vec![sign("long-stems")]);
+    let told = answers.observations(&base);
+    let mut kinds = [false; 3];
+    for check in reasoner.next_checks(&told) {
+        for answered in reasoner.if_answered(&told, &check.ask) {
+            let mut with = told.clone();
+            match (&check.ask, &answered.answer) {
+                (Ask::Sign(id), Possible::Sign(answer)) => {
+                    kinds[0] = true;
+                    with.signs.insert(id.clone(), *answer);
+                }
+                (Ask::Question(_, signs), answer) => {
+                    kinds[1] = true;
+                    for id in signs {
+                        let there = *answer == Possible::Only(id.clone());
+                        let answer = if there { Answer::Yes } else { Answer::No };
+                        with.signs.insert(id.clone(), answer);
+                    }
+                }
+                (Ask::Reading(id), Possible::Between { from, to, value }) => {
+                    kinds[2] = true;
+                    assert!(from.is_none_or(|from| from < *value));
+                    assert!(to.is_none_or(|to| *value < to));
+                    let measured = Measured {
+                        value: *value,
+                        tolerance: None,
+                    };
+                    with.readings.insert(id.clone(), measured);
+                }
+                other => panic!("{other:?}"),
+            }
+            let after = reasoner.diagnose(&with);
+            let stated = |id: &blockside::engine::id::CauseId| {
+                after.causes.iter().find(|cause| cause.id == *id)
+            };
+            for shift in &answered.shifts {
+                if let Some(cause) = stated(&shift.cause) {
+                    assert!((cause.confidence - shift.then).abs() < 1e-9, "{shift:?}");
+                }
+            }
+        }
+    }
+    assert_eq!(
+        kinds, [true; 3],
+        "sign, question and reading were all asked"
+    );
+}
+
+#[test]
+fn whoever_goes_back_is_told_which_answer_was_taken_back() {
+    let base = small::base();
+    let replies = vec![
+        Reply::Species(None),
+        Reply::Stage(None),
+        Reply::Back,
+        Reply::Back,
+        Reply::Back,
+    ];
+    let (reader, done) = read_through(&base, Answers::default(), replies);
+    let back: Vec<&str> = reader
+        .said
+        .lines()
+        .filter(|line| line.starts_with("Taken back"))
+        .collect();
+    assert_eq!(
+        back,
+        [
+            "Taken back: How far along is it? Not known.",
+            "Taken back: What are you growing? Not known."
+        ]
+    );
+    assert!(reader.said.contains("no step before this one"));
+    assert!(done.observations.is_empty());
 }

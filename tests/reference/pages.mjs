@@ -23,6 +23,7 @@ const chamber = "fixtures/chambers/crowded-tent.toml";
 run("handbook", "--html", file("handbook.html"));
 run("handbook", "--profile", chamber, "--html", file("handbook-chamber.html"));
 run("handbook", "card", "--html", file("cards.html"));
+run("handbook", "card", "--units", "us", "--html", file("cards-us.html"));
 const species = JSON.parse(run("knowledge", "list", "species", "--format", "json")).entries.map((entry) => entry.id);
 for (const id of species) run("handbook", "card", id, "--html", file(`card-${id}.html`));
 const cases = ["journey-leggy-oysters", "journey-green-spot", "journey-no-pins", "empty"];
@@ -31,7 +32,7 @@ for (const name of cases) {
   const chart = name === cases[0] ? ["--chart", file("log.svg")] : [];
   run("diagnose", `fixtures/cases/${name}.toml`, "--html", file(`case-${name}.html`), ...chart);
 }
-const pages = ["handbook", "handbook-chamber", "cards", ...species.map((id) => `card-${id}`), ...cases.map((name) => `case-${name}`)];
+const pages = ["handbook", "handbook-chamber", "cards", "cards-us", ...species.map((id) => `card-${id}`), ...cases.map((name) => `case-${name}`)];
 
 // 1. Well-formed by the standard's own parsing rules, and valid by an independent checker.
 const validator = new HtmlValidate({
@@ -79,7 +80,7 @@ for (const scheme of ["light", "dark"]) {
           if (there === null) fault(`${name} has no ${place}`);
           else await there.screenshot({ path: file(`${name}-${place}-${width}-${scheme}.png`) });
         }
-      } else if (!name.startsWith("handbook") && name !== "cards") {
+      } else if (!name.startsWith("handbook") && !name.startsWith("cards")) {
         await page.screenshot({ path: file(`${name}-${width}-${scheme}-whole.png`), fullPage: true });
       }
     }

@@ -8,17 +8,22 @@ mod file;
 use indexmap::IndexMap;
 
 use crate::cli::ask::walk::{Reply, Step};
+use crate::cli::growth::{Size, growth};
 use crate::engine::diagnosis::Ask;
-use crate::engine::id::{QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
+use crate::engine::knowledge::{KnowledgeBase, Reading};
 use crate::engine::observations::{Answer, Observations};
-use crate::engine::quantity::Measured;
+use crate::engine::quantity::{Measured, Unit};
 
 pub use crate::cli::ask::answers::file::{SCHEMA, parse, to_toml};
 
 /// The answers given so far.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Answers {
+    /// Whether it is a spot that is looked at first.
+    pub spot: bool,
+    /// Sizes of the spot with their times, kept for the next look.
+    pub sizes: Vec<Size>,
     /// The species; `Some(None)` where it is not known.
     pub species: Option<Option<SpeciesId>>,
     /// The stage; `Some(None)` where it is not known.
@@ -27,6 +32,8 @@ pub struct Answers {
     pub setup: Option<Vec<SetupId>>,
     /// The first complaints.
     pub complaints: Option<Vec<SignId>>,
+    /// Which of the people at special risk go in; `Some(None)` where that is rather not said.
+    pub people: Option<Option<Vec<PersonId>>>,
     /// Signs asked for one at a time.
     pub signs: IndexMap<SignId, Told<Answer>>,
     /// Questions that ask for several signs.
@@ -76,7 +83,29 @@ impl Answers {
             + usize::from(self.stage.is_some())
             + usize::from(self.setup.is_some())
             + usize::from(self.complaints.is_some())
+            + usize::from(self.people.is_some())
             + self.checks()
+    }
+
+    /// The same with growth worked out, where there are sizes enough and nothing was told of it.
+    ///
+    /// # Errors
+    /// Why the sizes come to nothing.
+    pub fn with_growth(mut self, base: &KnowledgeBase) -> Result<Self, String> {
+        if self.sizes.len() < 2 {
+            return Ok(self);
+        }
+        let typed = listed(&self.sizes);
+        let measured = growth(&self.sizes)?.measured();
+        for (id, _) in base.readings.iter().filter(|(_, one)| is_growth(one)) {
+            let open = matches!(self.readings.get(id), None | Some(Told::CannotNow));
+            if open {
+                let typed = typed.clone();
+                let taken = Told::Answer(Taken { typed, measured });
+                self.readings.insert(id.clone(), taken);
+            }
+        }
+        Ok(self)
     }
 
     /// Whether this check was put already.
@@ -88,6 +117,51 @@ impl Answers {
         }
     }
 
+    /// Whether this check was put off.
+    pub fn was_put_off(&self, ask: &Ask) -> bool {
+        match ask {
+            Ask::Sign(id) => self.signs.get(id) == Some(&Told::CannotNow),
+            Ask::Question(id, _) => self.questions.get(id) == Some(&Told::CannotNow),
+            Ask::Reading(id) => self.readings.get(id) == Some(&Told::CannotNow),
+        }
+    }
+
+    /// How many checks were put off.
+    pub fn put_off(&self) -> usize {
+        let mut fewer = self.clone();
+        fewer.take_up();
+        self.checks() - fewer.checks()
+    }
+
+    /// Takes up what was put off: it may be asked again.
+    pub fn take_up(&mut self) {
+        self.signs.retain(|_, told| *told != Told::CannotNow);
+        self.questions.retain(|_, told| *told != Told::CannotNow);
+        self.readings.retain(|_, told| *told != Told::CannotNow);
+    }
+
+    /// Signs that were told twice and differently: named among the first complaints, and denied later.
+    pub fn told_twice(&self, base: &KnowledgeBase) -> Vec<SignId> {
+        let complaints = self.complaints.iter().flatten();
+        complaints
+            .filter(|id| {
+                let alone = self.signs.get(*id) == Some(&Told::Answer(Answer::No));
+                let shared = self.questions.iter().any(|(question, told)| {
+                    let asked = base.questions.get(question);
+                    let named = asked.is_some_and(|one| one.signs.contains(id));
+                    named
+                        && match told {
+                            Told::Answer(Which::These(these)) => !these.contains(id),
+                            Told::Answer(Which::None) => true,
+                            Told::Answer(Which::Unsure) | Told::CannotNow => false,
+                        }
+                });
+                alone || (shared && !self.signs.contains_key(*id))
+            })
+            .cloned()
+            .collect()
+    }
+
     /// What these answers reply to a step, if they do.
     pub fn reply(&self, step: &Step) -> Option<Reply> {
         match step {
@@ -95,6 +169,7 @@ impl Answers {
             Step::Stage => self.stage.clone().map(Reply::Stage),
             Step::Setup(_) => self.setup.clone().map(Reply::Setup),
             Step::Complaints(_) => self.complaints.clone().map(Reply::Complaints),
+            Step::People(_) => self.people.clone().map(Reply::People),
             Step::Check(check) => match &check.ask {
                 Ask::Sign(id) => told(self.signs.get(id)?, Reply::Sign),
                 Ask::Question(id, _) => told(self.questions.get(id)?, Reply::Which),
@@ -119,6 +194,11 @@ impl Answers {
         }
         for id in self.complaints.iter().flatten() {
             told.signs.insert(id.clone(), Answer::Yes);
+        }
+        if let Some(Some(there)) = &self.people {
+            for id in base.special_risks() {
+                told.people.insert(id.clone(), there.contains(id));
+            }
         }
         for (id, answer) in &self.questions {
             let Told::Answer(which) = answer else {
@@ -149,6 +229,17 @@ impl Answers {
         }
         told
     }
+}
+
+/// Whether a reading is growth: it can be told by two sizes.
+pub fn is_growth(reading: &Reading) -> bool {
+    reading.unit == Unit::MillimetrePerDay
+}
+
+/// Sizes as they are typed.
+pub fn listed(sizes: &[Size]) -> String {
+    let texts: Vec<String> = sizes.iter().map(ToString::to_string).collect();
+    texts.join(", ")
 }
 
 fn told<T: Clone>(answer: &Told<T>, reply: impl Fn(T) -> Reply) -> Option<Reply> {

@@ -11,13 +11,33 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use dialoguer::console::Term;
 
-use crate::cli::ask::again;
 use crate::cli::ask::answers::{Answers, to_toml};
+use crate::cli::ask::{again, quiet};
 use crate::cli::exit::{Exit, Failure};
 use crate::cli::home;
 
-/// How the names of kept files begin.
-const PREFIX: &str = "unfinished-";
+/// How the names of the files of walks that were broken off begin.
+const UNFINISHED: &str = "unfinished-";
+/// How the names of the files of walks that were finished but for what was put off begin.
+const HOMEWORK: &str = "homework-";
+
+/// What follows the beginning of a kept file's name; `None` for any other file.
+fn kept_name(path: &Path) -> Option<String> {
+    let name = path.file_name()?.to_string_lossy().into_owned();
+    let rest = name
+        .strip_prefix(UNFINISHED)
+        .or(name.strip_prefix(HOMEWORK))?;
+    Some(rest.to_owned())
+}
+
+/// A walk before this one that can be gone on with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Earlier {
+    /// The command that goes on with it.
+    pub command: String,
+    /// Whether it was finished, but for what was put off.
+    pub homework: bool,
+}
 
 /// What became of the answers so far.
 #[derive(Debug, Clone)]
@@ -60,9 +80,7 @@ impl Keeper {
             .map_err(|error| Failure::unable(format!("Ctrl-C cannot be watched for: {error}")))?;
         let folder = home::folder();
         let own = |path: &Path| {
-            let named = path
-                .file_name()
-                .is_some_and(|name| name.to_string_lossy().starts_with(PREFIX));
+            let named = kept_name(path).is_some();
             // Both may be written in several ways.
             let place = |folder: &Path| fs::canonicalize(folder).ok();
             let lies_in = match path.parent() {
@@ -84,10 +102,14 @@ impl Keeper {
         })
     }
 
-    /// The command that goes on with a walk that was broken off before this one.
-    pub fn earlier(&self) -> Option<String> {
+    /// The latest walk before this one that can be gone on with.
+    pub fn earlier(&self) -> Option<Earlier> {
         let earlier = self.earlier.as_deref()?;
-        Some(again::command(&self.options, earlier))
+        let name = earlier.file_name()?.to_string_lossy();
+        Some(Earlier {
+            command: again::command(&self.options, earlier),
+            homework: name.starts_with(HOMEWORK),
+        })
     }
 
     /// Keeps the answers so far. Where the environment names no folder, nothing is kept; where that failed once, it is
@@ -110,12 +132,23 @@ impl Keeper {
         Ok(())
     }
 
-    /// The walk is over: what was kept is not needed any more.
-    pub fn finished(self) {
-        if let Some(path) = self.path {
+    /// The walk is over: what was kept is not needed any more, unless something was put off. Gives the command that
+    /// takes that up.
+    pub fn finished(self, homework: bool) -> Option<String> {
+        let path = self.path?;
+        if !homework {
             // It may never have been written.
             let _ = fs::remove_file(path);
+            return None;
         }
+        let kept = path.with_file_name(format!("{HOMEWORK}{}", kept_name(&path)?));
+        // A file that cannot be renamed stays under its old name.
+        let kept = match fs::rename(&path, &kept) {
+            Ok(()) => kept,
+            Err(_) if path.is_file() => path,
+            Err(_) => return None,
+        };
+        Some(again::command(&self.options, &kept))
     }
 }
 
@@ -124,7 +157,7 @@ fn new_name() -> String {
     let seconds = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .map_or(0, |since| since.as_secs());
-    format!("{PREFIX}{seconds}-{}.toml", std::process::id())
+    format!("{UNFINISHED}{seconds}-{}.toml", std::process::id())
 }
 
 /// The latest kept file: their names sort by time.
@@ -132,11 +165,9 @@ fn latest(folder: &Path) -> Option<PathBuf> {
     fs::read_dir(folder)
         .ok()?
         .filter_map(|entry| Some(entry.ok()?.path()))
-        .filter(|path| {
-            path.file_name()
-                .is_some_and(|name| name.to_string_lossy().starts_with(PREFIX))
-        })
+        .filter_map(|path| Some((kept_name(&path)?, path)))
         .max()
+        .map(|(_, path)| path)
 }
 
 /// What to say where the walk could not go on. The command stands on a line of its own, however long, so that it can be
@@ -160,6 +191,7 @@ fn leave() -> ! {
             std::thread::park();
         }
     }
+    quiet::restore();
     let term = Term::stderr();
     // The terminal may be gone; there is nobody to tell then.
     let _ = term.show_cursor();

@@ -2,48 +2,67 @@
 
 pub mod again;
 pub mod answers;
+pub mod homework;
 pub mod keep;
+pub mod keys;
+pub mod list;
 pub mod prompt;
+pub mod quiet;
 pub mod save;
 pub mod script;
+pub mod spot;
+pub mod swatch;
 pub mod terminal;
 pub mod theme;
+pub mod through;
+pub mod typed;
 pub mod walk;
 
-use std::collections::HashSet;
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use crate::cli::args::{AskArgs, Format};
 use crate::cli::ask::answers::{Answers, parse};
-use crate::cli::ask::keep::Keeper;
-use crate::cli::ask::prompt::running;
+use crate::cli::ask::keep::{Earlier, Keeper};
+use crate::cli::ask::quiet::Quiet;
 use crate::cli::ask::script::Script;
 use crate::cli::ask::terminal::Terminal;
-use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
+use crate::cli::ask::walk::{Reply, Step, Walk};
+use crate::cli::cases::keep::journal_keep;
+use crate::cli::cases::learned;
 use crate::cli::chamber;
 use crate::cli::diagnose;
 use crate::cli::exit::{Exit, Failure, Outcome};
-use crate::cli::given::listed;
+use crate::cli::given::{listed, usual_species};
 use crate::cli::input;
 use crate::cli::session::Session;
 use crate::engine::chamber::facts::ProfileFacts;
 use crate::engine::chamber::profile::Chamber;
-use crate::engine::diagnosis::Diagnosis;
-use crate::engine::id::CautionId;
-use crate::engine::knowledge::{KnowledgeBase, Severity};
-use crate::engine::observations::Observations;
-use crate::engine::reasoner::Reasoner;
+use crate::engine::knowledge::KnowledgeBase;
 use crate::report::page::{Ink, Look, Page};
-use crate::report::text::caution;
+
+pub use crate::cli::ask::through::{Done, through};
 
 /// Somebody, or something, that answers.
 pub trait Asker {
+    /// How what is said next should look, where that follows a window that can change; `None` for as agreed.
+    fn look(&mut self) -> Option<Look> {
+        None
+    }
+
     /// Tells what needs no answer.
     ///
     /// # Errors
     /// Where it cannot be told.
     fn say(&mut self, text: &str) -> io::Result<()>;
+
+    /// Tells what has to be read before the next step is put.
+    ///
+    /// # Errors
+    /// Where it cannot be told.
+    fn notice(&mut self, text: &str) -> io::Result<()> {
+        self.say(text)
+    }
 
     /// Waits until what was told has been read.
     ///
@@ -52,6 +71,9 @@ pub trait Asker {
     fn pause(&mut self) -> io::Result<()> {
         Ok(())
     }
+
+    /// Takes notice of what was answered so far.
+    fn knows(&mut self, _answers: &Answers) {}
 
     /// Puts a step and returns the reply.
     ///
@@ -66,12 +88,12 @@ pub trait Asker {
 /// Where there is no terminal and no answers, a file cannot be read or has faults, or something cannot be written.
 pub fn run(args: &AskArgs, session: &Session) -> Outcome {
     let base = session.base()?;
-    let profile = match &args.profile {
+    let profile = match args.profile.as_ref().or(session.settings.profile.as_ref()) {
         Some(path) => Some(chamber::told_by(path, base, session)?),
         None => None,
     };
     if let Some(path) = &args.answers {
-        return scripted(base, path, profile, args.save.as_deref(), session);
+        return scripted(base, path, profile, args, session);
     }
     if !io::stdin().is_terminal() || !io::stderr().is_terminal() {
         return Err(Failure::usage(
@@ -96,11 +118,17 @@ fn scripted(
     base: &KnowledgeBase,
     path: &Path,
     profile: Option<Profile>,
-    save: Option<&Path>,
+    args: &AskArgs,
     session: &Session,
 ) -> Outcome {
     let answers = read_answers(base, path)?;
-    let reasoner = Reasoner::new(base, session.system);
+    let answers = spot::start(args, answers, base)?;
+    let start = Answers {
+        spot: answers.spot,
+        sizes: answers.sizes.clone(),
+        ..Answers::default()
+    };
+    let reasoner = learned::reasoner(base, session)?;
     let mut out = |text: &str| match session.format {
         Format::Text => session.write(text).map_err(|failure| match failure.exit {
             Exit::Done => io::ErrorKind::BrokenPipe.into(),
@@ -109,19 +137,38 @@ fn scripted(
         Format::Json => Ok(()),
     };
     let mut script = Script::new(base, answers, session.look, session.system, &mut out);
-    let walk = in_chamber(Walk::new(base, Answers::default()), profile);
+    let failed = |error: io::Error| match error.kind() {
+        io::ErrorKind::BrokenPipe => Failure::writing(&error),
+        _ => Failure::unable(error.to_string()),
+    };
+    if start.spot {
+        spot::first_minute(base, &mut script, session.look).map_err(failed)?;
+    }
+    let walk = in_chamber(Walk::new(base, start), profile);
     let done =
-        through(walk, &reasoner, &mut script, session.look, &mut |_| Ok(())).map_err(|error| {
-            match error.kind() {
-                io::ErrorKind::BrokenPipe => Failure::writing(&error),
-                _ => Failure::unable(error.to_string()),
-            }
-        })?;
+        through(walk, &reasoner, &mut script, session.look, &mut |_| Ok(())).map_err(failed)?;
     diagnose::write(base, &done.observations, &done.diagnosis, session)?;
-    if let Some(path) = save {
-        save::case(base, &done.observations, path, false).map_err(Failure::unable)?;
+    match &args.save {
+        None => {}
+        Some(None) => kept(base, &done, args, session)?,
+        Some(Some(path)) => {
+            save::case(base, &done.observations, path, false).map_err(Failure::unable)?;
+        }
     }
     Ok(Exit::Done)
+}
+
+/// Keeps the case in the journal.
+fn kept(
+    base: &KnowledgeBase,
+    done: &Done,
+    args: &AskArgs,
+    session: &Session,
+) -> Result<(), Failure> {
+    let profile = args.profile.as_ref().or(session.settings.profile.as_ref());
+    let name = profile.and_then(|path| path.file_name());
+    let name = name.map(|name| name.to_string_lossy().into_owned());
+    journal_keep(base, &done.observations, &done.diagnosis, name, session).map(|_| ())
 }
 
 fn at_terminal(
@@ -130,9 +177,13 @@ fn at_terminal(
     profile: Option<Profile>,
     session: &Session,
 ) -> Outcome {
-    let start = match &args.resume {
+    let mut start = match &args.resume {
         Some(path) => read_answers(base, path)?,
-        None => Answers::default(),
+        None => Answers {
+            // What the settings say is answered, and can be taken back.
+            species: usual_species(base, session)?.map(Some),
+            ..Answers::default()
+        },
     };
     let look = session.look_of_questions();
     let mut options = session.knowledge_options();
@@ -140,7 +191,8 @@ fn at_terminal(
         options.extend(["--profile".into(), path.clone().into_os_string()]);
     }
     let mut keeper = Keeper::new(args.resume.as_deref(), options)?;
-    let mut terminal = Terminal::new(base, look, session.system);
+    let _quiet = (!typed::is_dumb()).then(Quiet::begin);
+    let mut terminal = Terminal::new(base, look, session.width_is_asked(), session.system);
     let note = |terminal: &mut Terminal<'_>, text: &str| {
         let mut page = Page::new(look);
         page.paragraph(0, Ink::Faint, text);
@@ -148,20 +200,33 @@ fn at_terminal(
             .say(&page.finish())
             .map_err(|error| keep::broken_off(&error))
     };
+    if args.spot {
+        start = spot::start(args, start, base)?;
+        spot::first_minute(base, &mut terminal, look).map_err(|error| keep::broken_off(&error))?;
+    }
     match (&args.resume, keeper.earlier()) {
         (Some(path), _) => note(
             &mut terminal,
             &format!(
-                "Going on after {} answers from {}.",
-                start.steps(),
+                "Going on after {} from {}.",
+                match start.steps() {
+                    1 => "1 answer".to_owned(),
+                    steps => format!("{steps} answers"),
+                },
                 path.display()
             ),
         )?,
-        (None, Some(command)) => {
+        (None, Some(Earlier { command, homework })) => {
+            let left = if homework {
+                "An earlier walk left something to look at later. To tell what you found"
+            } else {
+                "An earlier walk was broken off. To go on with it"
+            };
             note(
                 &mut terminal,
-                "An earlier walk was broken off. To go on with it, press Ctrl-C and give this command; to be rid of it, \
-                 delete the file it names.",
+                &format!(
+                    "{left}, press Ctrl-C and give this command; to be rid of it, delete the file it names."
+                ),
             )?;
             // Not wrapped, so that it can be pasted.
             terminal
@@ -170,126 +235,63 @@ fn at_terminal(
         }
         (None, None) => {}
     }
-    let reasoner = Reasoner::new(base, session.system);
+    if let count @ 1.. = start.put_off() {
+        let checks = if count == 1 {
+            "one check"
+        } else {
+            "some checks"
+        };
+        let question = format!("You put off {checks}. Can you make up for that now?");
+        if terminal
+            .confirm(&question)
+            .map_err(|error| keep::broken_off(&error))?
+        {
+            start.take_up();
+        }
+    }
+    let reasoner = learned::reasoner(base, session)?;
     let walk = in_chamber(Walk::gone_on_with(base, start, &reasoner), profile);
     let done = through(walk, &reasoner, &mut terminal, look, &mut |answers| {
         keeper.keep(answers)
     })
     .map_err(|error| keep::broken_off(&error))?;
     diagnose::write(base, &done.observations, &done.diagnosis, session)?;
-    save::offer(
-        base,
-        &done.observations,
-        args.save.as_deref(),
-        &mut terminal,
-    )
-    .map_err(|error| keep::broken_off(&error))?;
-    keeper.finished();
+    let journal = match &args.save {
+        Some(Some(path)) => {
+            save::offer(base, &done.observations, path, &mut terminal)
+                .map_err(|error| keep::broken_off(&error))?;
+            false
+        }
+        Some(None) => true,
+        None => terminal
+            .confirm("Keep this case in your journal?")
+            .map_err(|error| keep::broken_off(&error))?,
+    };
+    if journal {
+        kept(base, &done, args, session)?;
+    }
+    if let Some(command) = keeper.finished(!done.diagnosis.homework.is_empty()) {
+        note(
+            &mut terminal,
+            "Your answers are kept for the homework. To tell what you found:",
+        )?;
+        // Not wrapped, so that it can be pasted.
+        terminal
+            .say(&format!("  {command}\n"))
+            .map_err(|error| keep::broken_off(&error))?;
+    }
     Ok(Exit::Done)
 }
 
 fn read_answers(base: &KnowledgeBase, path: &Path) -> Result<Answers, Failure> {
     let read = input::read(path)?;
-    parse(base, &read.text).map_err(|faults| {
+    let parsed = parse(base, &read.text);
+    let grown = parsed.and_then(|answers| answers.with_growth(base).map_err(|fault| vec![fault]));
+    grown.map_err(|faults| {
         Failure::unable(format!(
             "the answers in `{}` cannot be used:\n{}",
             read.name,
             listed(&faults)
         ))
     })
-}
-
-/// Where a walk came out.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Done {
-    /// What was told.
-    pub observations: Observations,
-    /// What it comes to.
-    pub diagnosis: Diagnosis,
-}
-
-/// Goes through a walk to its end. The answers are kept after every step.
-///
-/// # Errors
-/// Where no reply can be had any more.
-pub fn through(
-    mut walk: Walk<'_>,
-    reasoner: &Reasoner<'_>,
-    asker: &mut dyn Asker,
-    look: Look,
-    keep: &mut dyn FnMut(&Answers) -> io::Result<()>,
-) -> io::Result<Done> {
-    let mut warned: HashSet<CautionId> = HashSet::new();
-    loop {
-        let observations = walk.observations();
-        let diagnosis = reasoner.diagnose(&observations);
-        interrupt(&diagnosis, &mut warned, asker, look)?;
-        let step = walk.next_step(&diagnosis, reasoner);
-        if let Step::Finished(end) = step {
-            let mut page = Page::new(look);
-            page.paragraph(0, Ink::Faint, ending(end));
-            page.blank();
-            asker.say(&page.finish())?;
-            return Ok(Done {
-                observations,
-                diagnosis,
-            });
-        }
-        let mut page = Page::new(look);
-        // An empty line parts the steps.
-        let mut head = String::from("\n");
-        if let Some(line) = running(&diagnosis) {
-            page.paragraph(0, Ink::Faint, &line);
-            head.push_str(&page.finish());
-        }
-        asker.say(&head)?;
-        let reply = asker.ask(&step)?;
-        if walk.reply(&step, reply) == Moved::Nowhere {
-            let mut page = Page::new(look);
-            page.paragraph(0, Ink::Faint, "There is no step before this one.");
-            asker.say(&page.finish())?;
-        }
-        if let Err(error) = keep(walk.answers()) {
-            let mut page = Page::new(look);
-            page.paragraph(
-                0,
-                Ink::Care,
-                &format!(
-                    "Your answers cannot be kept in case of a break ({error}); the walk goes on."
-                ),
-            );
-            asker.say(&page.finish())?;
-        }
-    }
-}
-
-/// Tells every new caution that cannot wait for the report, each once.
-fn interrupt(
-    diagnosis: &Diagnosis,
-    warned: &mut HashSet<CautionId>,
-    asker: &mut dyn Asker,
-    look: Look,
-) -> io::Result<()> {
-    for due in &diagnosis.cautions {
-        if due.severity == Severity::Info || !warned.insert(due.id.clone()) {
-            continue;
-        }
-        let mut page = Page::new(look);
-        caution(&mut page, due);
-        asker.say(&format!("\n{}", page.finish()))?;
-        if due.severity == Severity::Stop {
-            asker.pause()?;
-        }
-    }
-    Ok(())
-}
-
-fn ending(end: End) -> &'static str {
-    const { assert!(MOST_CHECKS == 15, "the sentence below names the number") };
-    match end {
-        End::Enough => "That was enough. The result:",
-        End::NothingOpen => "Nothing is left that is worth asking. The result:",
-        End::NothingDoable => "What is left to look at cannot be checked now. The result:",
-        End::Long => "Fifteen checks are enough for one visit. The result:",
-    }
 }

@@ -20,14 +20,10 @@ const USUAL_NAME: &str = "case.toml";
 pub fn offer(
     base: &KnowledgeBase,
     observations: &Observations,
-    named: Option<&Path>,
+    named: &Path,
     terminal: &mut Terminal<'_>,
 ) -> io::Result<()> {
-    let mut path = match named {
-        Some(path) => path.to_owned(),
-        None if terminal.confirm("Save this case to a file?")? => file_name(terminal)?,
-        None => return Ok(()),
-    };
+    let mut path = named.to_owned();
     loop {
         let shown = path.display();
         let replace = path.is_file()

@@ -49,6 +49,7 @@ impl Asker for Script<'_> {
             Step::Stage => Reply::Stage(None),
             Step::Setup(_) => Reply::Setup(Vec::new()),
             Step::Complaints(_) => Reply::Complaints(Vec::new()),
+            Step::People(_) => Reply::People(None),
             Step::Check(_) | Step::Finished(_) => Reply::CannotNow,
         });
         let put = prompt(self.base, step);
@@ -56,6 +57,9 @@ impl Asker for Script<'_> {
         page.entry(0, "?", Ink::Strong, &put.question);
         if !put.how.is_empty() {
             page.paragraph(2, Ink::Faint, &put.how);
+        }
+        for (label, text) in &put.notes {
+            page.labelled(2, label, text);
         }
         page.entry(
             2,

@@ -1,38 +1,35 @@
 //! Asks a person at a terminal.
 
+mod reading;
+
+use std::cell::Cell;
 use std::io::{self, Write};
 
 use dialoguer::console::{Key, Term};
-use dialoguer::{Confirm, Input, MultiSelect, Select};
+use dialoguer::{Confirm, Input};
 
 use crate::cli::ask::Asker;
-use crate::cli::ask::answers::{Taken, Which};
+use crate::cli::ask::answers::{Answers, Which};
+use crate::cli::ask::keys::{
+    ASK_WHY, CANNOT, END, GO_BACK, NONE, NOT_KNOWN, RATHER_NOT, SO_FAR, UNSURE, aside, long_word,
+};
+use crate::cli::ask::list::{Hot, List, Picked, heights};
 use crate::cli::ask::prompt::{Prompt, in_words, nameable, prompt};
-use crate::cli::ask::theme::{CHOICE_INDENT, MARKED_INDENT, Marks};
+use crate::cli::ask::swatch::swatch;
+use crate::cli::ask::theme::{MARKED_INDENT, Marks};
+use crate::cli::ask::typed;
 use crate::cli::ask::walk::{Reply, Step};
-use crate::cli::given::measured;
+use crate::cli::growth::Size;
 use crate::engine::diagnosis::Ask;
-use crate::engine::id::{ReadingId, SignId};
+use crate::engine::id::{PersonId, SignId};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Answer;
 use crate::engine::quantity::System;
-use crate::report::page::{Ink, Look, Page};
+use crate::report::page::{Ink, LEAST_WIDTH, Look, MOST_WIDTH, Page};
 use crate::report::sanitise;
 
-const NONE: &str = "none of these";
-const UNSURE: &str = "not sure";
-const NOT_KNOWN: &str = "I do not know";
-const CANNOT: &str = "cannot check now";
-const AGAIN: &str = "I want to mark something after all";
-const BACK: &str = "back";
-const ENOUGH: &str = "enough, show me the result";
-
-/// How many choices are shown on one page.
-const MOST_SHOWN: usize = 16;
-/// What to say where there are more; the page is named behind it.
-const TURNING: &str = "More with left and right";
-/// Rows that a page of choices leaves free: the line that tells how to turn it, and the one the cursor waits on.
-const ROWS_KEPT: usize = 2;
+/// Rows that stand above and below the question and its choices.
+const ROWS_BESIDE: usize = 7;
 
 /// A person at a terminal.
 pub struct Terminal<'a> {
@@ -41,11 +38,23 @@ pub struct Terminal<'a> {
     theme: Marks,
     look: Look,
     system: System,
+    /// Whether it can only print line below line.
+    dumb: bool,
+    /// Whether the width was asked for, so that it does not follow the terminal.
+    fixed_width: bool,
+    /// Whether somebody answers questions back.
+    asides: bool,
+    /// Rows of the question that was put last.
+    above: Cell<usize>,
+    /// Rows of what was told since the last step and has to be read.
+    unread: usize,
+    /// Sizes of the spot that were told before.
+    sizes: Vec<Size>,
 }
 
 impl<'a> Terminal<'a> {
     /// Asks on standard error, so that standard output holds the report alone.
-    pub fn new(base: &'a KnowledgeBase, look: Look, system: System) -> Self {
+    pub fn new(base: &'a KnowledgeBase, look: Look, fixed_width: bool, system: System) -> Self {
         Self {
             base,
             // Written screen by screen: letter by letter it would flicker.
@@ -55,7 +64,20 @@ impl<'a> Terminal<'a> {
             },
             look,
             system,
+            dumb: typed::is_dumb(),
+            fixed_width,
+            asides: true,
+            above: Cell::new(0),
+            unread: 0,
+            sizes: Vec::new(),
         }
+    }
+
+    /// For whoever answers no questions back, and keeps no sizes for another day.
+    #[must_use]
+    pub fn without_asides(mut self) -> Self {
+        self.asides = false;
+        self
     }
 
     /// Asks yes or no.
@@ -63,9 +85,32 @@ impl<'a> Terminal<'a> {
     /// # Errors
     /// What the terminal says.
     pub fn confirm(&self, question: &str) -> io::Result<bool> {
+        self.yes_or_no(question, false)
+    }
+
+    /// Asks yes or no where Enter alone is yes.
+    ///
+    /// # Errors
+    /// What the terminal says.
+    pub fn agree(&self, question: &str) -> io::Result<bool> {
+        self.yes_or_no(question, true)
+    }
+
+    fn yes_or_no(&self, question: &str, usual: bool) -> io::Result<bool> {
+        if self.dumb {
+            loop {
+                let prompt = format!("{} (y or n)> ", sanitise::line(question));
+                match typed::line(&self.term, &prompt)?.to_lowercase().as_str() {
+                    "y" | "yes" => return Ok(true),
+                    "n" | "no" => return Ok(false),
+                    "" => return Ok(usual),
+                    _ => {}
+                }
+            }
+        }
         Confirm::with_theme(&self.theme)
             .with_prompt(sanitise::line(question))
-            .default(false)
+            .default(usual)
             .interact_on(&self.term)
             .map_err(plain)
     }
@@ -75,11 +120,42 @@ impl<'a> Terminal<'a> {
     /// # Errors
     /// What the terminal says.
     pub fn line(&self, question: &str, usual: &str) -> io::Result<String> {
+        if self.dumb {
+            let typed = typed::line(&self.term, &format!("{question} [{usual}]> "))?;
+            return Ok(if typed.is_empty() {
+                usual.to_owned()
+            } else {
+                typed
+            });
+        }
         Input::<String>::with_theme(&self.theme)
             .with_prompt(question)
             .default(usual.to_owned())
             .interact_text_on(&self.term)
             .map_err(plain)
+    }
+
+    /// A line of text that may be empty.
+    fn free(&self, question: &str) -> io::Result<String> {
+        if self.dumb {
+            return typed::line(&self.term, &format!("{question}> "));
+        }
+        Input::with_theme(&self.theme)
+            .with_prompt(question)
+            .allow_empty(true)
+            .report(false)
+            .interact_text_on(&self.term)
+            .map_err(plain)
+    }
+
+    /// Rows that a step takes about, with the line on how things look above it and the keys below.
+    fn rows_of(&self, put: &Prompt) -> usize {
+        let columns = usize::from(self.term.size().1);
+        let room = columns.min(self.look.width).saturating_sub(MARKED_INDENT);
+        let tall = |text: &str| text.len().div_ceil(room.max(1));
+        let choices: usize = put.choices.iter().map(|choice| tall(choice)).sum();
+        let notes: usize = put.notes.iter().map(|(_, note)| tall(note) + 1).sum();
+        ROWS_BESIDE + tall(&put.question) + tall(&put.how) + choices + notes
     }
 
     fn show(&self, put: &Prompt) -> io::Result<()> {
@@ -88,14 +164,23 @@ impl<'a> Terminal<'a> {
         if !put.how.is_empty() {
             page.paragraph(2, Ink::Faint, &put.how);
         }
-        if put.several {
+        for (label, text) in &put.notes {
+            page.labelled(2, label, text);
+        }
+        if !put.found_by.is_empty() && !self.dumb {
             page.paragraph(
                 2,
                 Ink::Faint,
-                "The space bar marks, Enter goes on, Esc goes back.",
+                "Type a part of the name, or go with the arrows; Enter takes it.",
             );
         }
-        self.write(&page.finish())
+        if put.several && !self.dumb {
+            page.paragraph(2, Ink::Faint, "The space bar marks, Enter goes on.");
+        }
+        let text = page.finish();
+        self.above
+            .set(heights(&text, usize::from(self.term.size().1)));
+        self.write(&text)
     }
 
     /// Tells something that needs no answer, on lines of its own.
@@ -113,88 +198,91 @@ impl<'a> Terminal<'a> {
         self.term.flush()
     }
 
-    /// Choices as lines that fit the terminal, behind so many columns of marks.
-    fn items<'c>(&self, choices: impl Iterator<Item = &'c str>, indent: usize) -> Vec<String> {
-        let room = self.look.width.saturating_sub(indent + 1);
-        let below = format!("\n{}", " ".repeat(indent));
+    /// Choices as the terminal can show them.
+    fn items<'c>(&self, choices: impl Iterator<Item = &'c str>) -> Vec<String> {
         choices
             .map(|choice| {
-                let mut text = sanitise::line(choice).into_owned();
+                let text = sanitise::line(choice);
                 if self.look.plain {
-                    text = sanitise::ascii(&text).into_owned();
+                    sanitise::ascii(&text).into_owned()
+                } else {
+                    text.into_owned()
                 }
-                textwrap::wrap(&text, room).join(&below)
             })
             .collect()
     }
 
-    /// How many of these choices fit on one page of the terminal.
-    fn page_of(&self, items: &[String]) -> usize {
-        let tallest = items.iter().map(|item| item.lines().count()).max();
-        let rows = usize::from(self.term.size().0).saturating_sub(ROWS_KEPT);
-        (rows / tallest.unwrap_or(1).max(1)).clamp(1, MOST_SHOWN)
+    /// A list of these, for others to say what can be done with it.
+    fn list<'l>(&self, items: &'l [String], hot: &'l [Hot]) -> List<'l> {
+        List {
+            items,
+            leads: &[],
+            found_by: &[],
+            several: false,
+            hot,
+            quick: &[],
+            above: self.above.get(),
+            width: self.look.width,
+            colour: self.look.colour,
+        }
     }
 
-    /// One of the choices and the extra ones, by place; Esc counts as going back.
-    fn select(&self, choices: &[String], extra: &[&'static str]) -> io::Result<Chosen> {
-        let all = choices
-            .iter()
-            .map(String::as_str)
-            .chain(extra.iter().copied());
-        let items = self.items(all, CHOICE_INDENT);
-        let page = self.page_of(&items);
-        let select = Select::with_theme(&self.theme)
-            .items(&items)
-            .default(0)
-            .max_length(page);
-        let select = if items.len() > page {
-            select.with_prompt(TURNING).report(false)
+    /// The keys that somebody answers.
+    fn answered(&self, hot: &[Hot]) -> Vec<Hot> {
+        let answered = |hot: &&Hot| self.asides || !matches!(hot.key, 'w' | 't');
+        hot.iter().filter(answered).copied().collect()
+    }
+
+    /// Waits for a choice.
+    fn pick(&self, list: &List<'_>) -> io::Result<Picked> {
+        if self.dumb {
+            typed::pick(list, &self.term)
         } else {
-            select
-        };
-        let chosen = select.interact_on_opt(&self.term).map_err(plain)?;
-        Ok(match chosen {
-            None => Chosen::Extra(BACK),
-            Some(place) => match extra.get(place.wrapping_sub(choices.len())) {
-                Some(extra) if place >= choices.len() => Chosen::Extra(extra),
-                _ => Chosen::Place(place),
-            },
-        })
+            list.pick(&self.term)
+        }
     }
 
-    /// Several of the choices, by place; `None` for going back.
-    fn mark(&self, choices: &[String]) -> io::Result<Option<Vec<usize>>> {
-        let items = self.items(choices.iter().map(String::as_str), MARKED_INDENT);
-        let page = self.page_of(&items);
-        let select = MultiSelect::with_theme(&self.theme)
-            .items(&items)
-            .max_length(page);
-        let select = if items.len() > page {
-            select.with_prompt(TURNING).report(false)
-        } else {
-            select
-        };
-        select.interact_on_opt(&self.term).map_err(plain)
-    }
-
-    /// Not knowing comes first, so that pressing Enter takes nothing for granted.
+    /// Not knowing comes first, so that pressing Enter takes nothing for granted. What is typed narrows a list down that
+    /// can be searched; then letters are no keys, and the other answers stand below.
     fn one_of<T: Clone>(
         &self,
         put: &Prompt,
         ids: &[T],
-        extra: &[&'static str],
+        first: bool,
         reply: fn(Option<T>) -> Reply,
     ) -> io::Result<Reply> {
+        let searched = !put.found_by.is_empty();
         let mut choices = vec![NOT_KNOWN.to_owned()];
         choices.extend_from_slice(&put.choices);
-        Ok(match self.select(&choices, extra)? {
-            Chosen::Place(place) => reply(
-                place
-                    .checked_sub(1)
-                    .and_then(|place| ids.get(place))
-                    .cloned(),
-            ),
-            Chosen::Extra(other) => aside(other),
+        let mut extra: Vec<Hot> = vec![ASK_WHY];
+        if !first {
+            extra.push(GO_BACK);
+        }
+        extra.push(END);
+        let mut found_by = Vec::new();
+        if searched {
+            found_by.push(String::new());
+            found_by.extend_from_slice(&put.found_by);
+            for word in extra.iter().map(long_word) {
+                choices.push(word.to_owned());
+                found_by.push(String::new());
+            }
+        }
+        let items = self.items(choices.iter().map(String::as_str));
+        let picked = self.pick(&List {
+            found_by: &found_by,
+            ..self.list(&items, if searched { &[] } else { &extra })
+        })?;
+        Ok(match picked {
+            Picked::One(0) => reply(None),
+            Picked::One(place) => match ids.get(place - 1) {
+                Some(id) => reply(Some(id.clone())),
+                None => extra
+                    .get(place - 1 - ids.len())
+                    .map_or(Reply::Back, |hot| aside(hot.key)),
+            },
+            Picked::Hot(key) => aside(key),
+            Picked::Marked(_) | Picked::Escape => Reply::Back,
         })
     }
 
@@ -204,42 +292,86 @@ impl<'a> Terminal<'a> {
         ids: &[T],
         reply: fn(Vec<T>) -> Reply,
     ) -> io::Result<Reply> {
-        Ok(match self.mark(&put.choices)? {
-            None => Reply::Back,
-            Some(places) => reply(
+        let items = self.items(put.choices.iter().map(String::as_str));
+        let picked = self.pick(&List {
+            several: true,
+            ..self.list(&items, &[ASK_WHY, SO_FAR, GO_BACK, END])
+        })?;
+        Ok(match picked {
+            Picked::Marked(places) => reply(
                 places
                     .iter()
                     .filter_map(|&place| ids.get(place).cloned())
                     .collect(),
             ),
+            Picked::Hot(key) => aside(key),
+            Picked::One(_) | Picked::Escape => Reply::Back,
         })
     }
 
+    fn people(&self, put: &Prompt, people: &[PersonId]) -> io::Result<Reply> {
+        let items = self.items(put.choices.iter().map(String::as_str));
+        let list = List {
+            several: true,
+            ..self.list(&items, &[NONE, RATHER_NOT, ASK_WHY, SO_FAR, GO_BACK, END])
+        };
+        loop {
+            match self.pick(&list)? {
+                // Nothing marked may mean either; the cautious branch must not be left by a slip.
+                Picked::Marked(places) if places.is_empty() => {
+                    self.note("Nothing is marked: n is for none of these, r for rather not say.")?;
+                }
+                Picked::Marked(places) => {
+                    let these = places
+                        .iter()
+                        .filter_map(|&place| people.get(place).cloned());
+                    return Ok(Reply::People(Some(these.collect())));
+                }
+                Picked::Hot('n') => return Ok(Reply::People(Some(Vec::new()))),
+                Picked::Hot('r') => return Ok(Reply::People(None)),
+                Picked::Hot(key) => return Ok(aside(key)),
+                Picked::One(_) | Picked::Escape => return Ok(Reply::Back),
+            }
+        }
+    }
+
     fn sign(&self, put: &Prompt) -> io::Result<Reply> {
-        Ok(
-            match self.select(&put.choices, &[UNSURE, CANNOT, BACK, ENOUGH])? {
-                Chosen::Place(0) => Reply::Sign(Answer::Yes),
-                Chosen::Place(_) => Reply::Sign(Answer::No),
-                Chosen::Extra(UNSURE) => Reply::Sign(Answer::Unsure),
-                Chosen::Extra(other) => aside(other),
-            },
-        )
+        let words = put.choices.iter().map(String::as_str);
+        let items = self.items(words.chain([UNSURE.word]));
+        let hot = self.answered(&[CANNOT, ASK_WHY, SO_FAR, GO_BACK, END]);
+        let picked = self.pick(&List {
+            quick: &['y', 'n', 'u'],
+            ..self.list(&items, &hot)
+        })?;
+        Ok(match picked {
+            Picked::One(0) => Reply::Sign(Answer::Yes),
+            Picked::One(1) => Reply::Sign(Answer::No),
+            Picked::One(_) => Reply::Sign(Answer::Unsure),
+            Picked::Hot(key) => aside(key),
+            Picked::Marked(_) | Picked::Escape => Reply::Back,
+        })
     }
 
     fn which(&self, put: &Prompt, signs: &[SignId]) -> io::Result<Reply> {
-        if !put.several {
-            let extra = [NONE, UNSURE, CANNOT, BACK, ENOUGH];
-            return Ok(match self.select(&put.choices, &extra)? {
-                Chosen::Place(place) => Reply::Which(Which::These(
-                    signs.get(place).cloned().into_iter().collect(),
-                )),
-                Chosen::Extra(other) => beside(other),
-            });
-        }
-        self.note("Enter with nothing marked leads to the other answers.")?;
+        let items = self.items(put.choices.iter().map(String::as_str));
+        let leads: Vec<String> = if self.look.colour && !self.dumb {
+            let patches = put.colours.iter().map(|colour| swatch(*colour));
+            patches.map(|patch| format!("{patch} ")).collect()
+        } else {
+            Vec::new()
+        };
+        let hot = self.answered(&[NONE, UNSURE, CANNOT, ASK_WHY, SO_FAR, GO_BACK, END]);
+        let list = List {
+            leads: &leads,
+            several: put.several,
+            ..self.list(&items, &hot)
+        };
         loop {
-            let Some(places) = self.mark(&put.choices)? else {
-                return Ok(Reply::Back);
+            let places = match self.pick(&list)? {
+                Picked::One(place) => vec![place],
+                Picked::Marked(places) => places,
+                Picked::Hot(key) => return Ok(aside(key)),
+                Picked::Escape => return Ok(Reply::Back),
             };
             let these: Vec<SignId> = places
                 .iter()
@@ -248,77 +380,8 @@ impl<'a> Terminal<'a> {
             if !these.is_empty() {
                 return Ok(Reply::Which(Which::These(these)));
             }
-            match self.select(&[], &[NONE, UNSURE, CANNOT, AGAIN, BACK, ENOUGH])? {
-                Chosen::Extra(AGAIN) | Chosen::Place(_) => {}
-                Chosen::Extra(other) => return Ok(beside(other)),
-            }
+            self.note("Nothing is marked: the space bar marks; n is for none of these.")?;
         }
-    }
-
-    fn reading(&self, id: &ReadingId) -> io::Result<Reply> {
-        let Some(reading) = self.base.readings.get(id) else {
-            return Ok(Reply::CannotNow);
-        };
-        let unit = reading.unit.symbol();
-        self.note(&format!(
-            "Type the reading in {}. Enter alone: {CANNOT}. Or type: back, enough.",
-            if unit.is_empty() {
-                "whole numbers"
-            } else {
-                unit
-            }
-        ))?;
-        loop {
-            // What was typed is repeated with what was made of it, not before.
-            let typed: String = Input::with_theme(&self.theme)
-                .with_prompt("Reading")
-                .allow_empty(true)
-                .report(false)
-                .interact_text_on(&self.term)
-                .map_err(plain)?;
-            match typed.trim() {
-                "" => return Ok(Reply::CannotNow),
-                "back" => return Ok(Reply::Back),
-                "enough" => return Ok(Reply::Enough),
-                typed => match measured(reading, typed) {
-                    Ok(measured) => {
-                        return Ok(Reply::Reading(Taken {
-                            typed: typed.to_owned(),
-                            measured,
-                        }));
-                    }
-                    Err(fault) => {
-                        let stop = if fault.ends_with('?') { "" } else { "." };
-                        self.note(&format!("{typed}: {fault}{stop} Type it again."))?;
-                    }
-                },
-            }
-        }
-    }
-}
-
-/// What was chosen from a list.
-enum Chosen {
-    /// One of the step's own choices, by place.
-    Place(usize),
-    /// One of the choices that every step has.
-    Extra(&'static str),
-}
-
-fn aside(extra: &str) -> Reply {
-    match extra {
-        BACK => Reply::Back,
-        ENOUGH => Reply::Enough,
-        _ => Reply::CannotNow,
-    }
-}
-
-/// The other answers to a question with several signs, and what every step has.
-fn beside(extra: &str) -> Reply {
-    match extra {
-        NONE => Reply::Which(Which::None),
-        UNSURE => Reply::Which(Which::Unsure),
-        other => aside(other),
     }
 }
 
@@ -328,12 +391,33 @@ fn plain(error: dialoguer::Error) -> io::Error {
 }
 
 impl Asker for Terminal<'_> {
+    fn look(&mut self) -> Option<Look> {
+        if !self.fixed_width {
+            let columns = usize::from(self.term.size().1);
+            self.look.width = columns.clamp(LEAST_WIDTH, MOST_WIDTH);
+        }
+        Some(self.look)
+    }
+
     fn say(&mut self, text: &str) -> io::Result<()> {
         self.write(text)
     }
 
+    fn knows(&mut self, answers: &Answers) {
+        self.sizes.clone_from(&answers.sizes);
+    }
+
+    fn notice(&mut self, text: &str) -> io::Result<()> {
+        self.unread += heights(text, usize::from(self.term.size().1));
+        self.write(text)
+    }
+
     fn pause(&mut self) -> io::Result<()> {
+        self.unread = 0;
         self.note("Press Enter when you have read this.")?;
+        if self.dumb {
+            return typed::line(&self.term, "> ").map(|_| ());
+        }
         loop {
             match self.term.read_key()? {
                 Key::Enter | Key::Char(' ') | Key::Escape => return Ok(()),
@@ -344,6 +428,10 @@ impl Asker for Terminal<'_> {
 
     fn ask(&mut self, step: &Step) -> io::Result<Reply> {
         let put = prompt(self.base, step);
+        if self.unread > 0 && self.unread + self.rows_of(&put) > usize::from(self.term.size().0) {
+            self.pause()?;
+        }
+        self.unread = 0;
         self.show(&put)?;
         let reply = self.reply(step, &put)?;
         let mut page = Page::new(self.look);
@@ -360,14 +448,15 @@ impl Terminal<'_> {
             Step::Species => {
                 let ids: Vec<_> = nameable(self.base).map(|(id, _)| id.clone()).collect();
                 // There is nothing to go back to from the first step.
-                self.one_of(put, &ids, &[ENOUGH], Reply::Species)
+                self.one_of(put, &ids, true, Reply::Species)
             }
             Step::Stage => {
                 let ids: Vec<_> = self.base.stages.keys().cloned().collect();
-                self.one_of(put, &ids, &[BACK, ENOUGH], Reply::Stage)
+                self.one_of(put, &ids, false, Reply::Stage)
             }
             Step::Setup(ids) => self.marked(put, ids, Reply::Setup),
             Step::Complaints(ids) => self.marked(put, ids, Reply::Complaints),
+            Step::People(people) => self.people(put, people),
             Step::Check(check) => match &check.ask {
                 Ask::Sign(_) => self.sign(put),
                 Ask::Question(_, signs) => self.which(put, signs),

@@ -1,18 +1,20 @@
 //! The walk itself: which step comes next, what a reply does, how to go back. Pure; asks nobody.
 
 use crate::cli::ask::answers::{Answers, Taken, Told, Which};
+use crate::cli::growth::Size;
+use crate::engine::at_odds::check_of;
 use crate::engine::chamber::facts::ProfileFacts;
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::diagnosis::{Ask, Diagnosis, NextCheck};
-use crate::engine::id::{SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::id::{PersonId, SetupId, SignId, SpeciesId, StageId};
+use crate::engine::knowledge::{KnowledgeBase, Severity};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::reasoner::Reasoner;
 
 /// The most checks that are put.
 ///
-/// judgement: nobody answers more with a chamber door open.
-pub const MOST_CHECKS: usize = 15;
+/// judgement: nobody answers more with a chamber door open; with what was told at the opening it makes ten questions.
+pub const MOST_CHECKS: usize = 9;
 
 /// What comes next.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,6 +27,8 @@ pub enum Step {
     Setup(Vec<SetupId>),
     /// Which of these signs made the person ask.
     Complaints(Vec<SignId>),
+    /// Which of these hold of somebody who goes in.
+    People(Vec<PersonId>),
     /// A check.
     Check(NextCheck),
     /// Nothing: the walk is over.
@@ -55,14 +59,22 @@ pub enum Reply {
     Setup(Vec<SetupId>),
     /// These signs made the person ask.
     Complaints(Vec<SignId>),
+    /// These hold of somebody who goes in, and no others; `None` for rather not said.
+    People(Option<Vec<PersonId>>),
     /// The answer about one sign.
     Sign(Answer),
     /// Which signs of a shared question hold.
     Which(Which),
     /// What was measured.
     Reading(Taken),
+    /// How large the spot is today, where growth is asked for; it is kept for the next look.
+    Size(Size),
     /// It cannot be checked now.
     CannotNow,
+    /// Why is that asked? The step is put again.
+    Why,
+    /// How do things look so far? The step is put again.
+    SoFar,
     /// Back to the step before.
     Back,
     /// No more questions.
@@ -87,8 +99,17 @@ pub struct Walk<'k> {
     /// The chamber, and what its profile tells.
     profile: Option<Profile>,
     answers: Answers,
-    past: Vec<Answers>,
+    past: Vec<Past>,
+    undone: Option<(Step, Reply)>,
     enough: bool,
+}
+
+/// A step that was gone, and the answers before it.
+#[derive(Debug, Clone)]
+struct Past {
+    before: Answers,
+    step: Step,
+    reply: Reply,
 }
 
 /// A chamber with what its profile tells.
@@ -116,18 +137,23 @@ impl<'k> Walk<'k> {
             profile: None,
             answers,
             past: Vec::new(),
+            undone: None,
             enough: false,
         }
     }
 
     /// A walk that goes on from these answers: it goes through them in the order they were put in, so that there is a
-    /// way back. An answer that is not asked for on that way stands all the same.
+    /// way back. An answer that is not asked for on that way stands all the same, and can be taken back by itself.
     pub fn gone_on_with(
         base: &'k KnowledgeBase,
         answers: Answers,
         reasoner: &Reasoner<'_>,
     ) -> Self {
-        let mut walk = Self::new(base, Answers::default());
+        let start = Answers {
+            spot: answers.spot,
+            ..Answers::default()
+        };
+        let mut walk = Self::new(base, start);
         loop {
             let diagnosis = reasoner.diagnose(&walk.observations());
             let step = walk.next_step(&diagnosis, reasoner);
@@ -138,8 +164,41 @@ impl<'k> Walk<'k> {
                 break;
             }
         }
-        walk.answers = answers;
+        walk.go_on(&answers);
+        // The sizes are no step of their own.
+        walk.answers.sizes = answers.sizes;
         walk
+    }
+
+    /// Takes in one by one what was answered and is not asked for on the way, so that each can be taken back.
+    fn go_on(&mut self, answers: &Answers) {
+        let base = self.base;
+        let opening = [
+            Step::Species,
+            Step::Stage,
+            Step::Setup(Vec::new()),
+            Step::Complaints(Vec::new()),
+            Step::People(Vec::new()),
+        ];
+        let questions = answers.questions.keys().map(|id| {
+            let signs = base.questions.get(id).map(|one| one.signs.clone());
+            Ask::Question(id.clone(), signs.unwrap_or_default())
+        });
+        let signs = answers.signs.keys().map(|id| Ask::Sign(id.clone()));
+        let readings = answers.readings.keys().map(|id| Ask::Reading(id.clone()));
+        let checks = questions
+            .chain(signs)
+            .chain(readings)
+            .filter_map(|ask| check_of(base, ask))
+            .map(Step::Check);
+        for step in opening.into_iter().chain(checks) {
+            if self.answers.reply(&step).is_some() {
+                continue;
+            }
+            if let Some(reply) = answers.reply(&step) {
+                self.reply(&step, reply);
+            }
+        }
     }
 
     fn profile_tells(&self, item: &SetupId) -> bool {
@@ -184,6 +243,19 @@ impl<'k> Walk<'k> {
         if self.enough {
             return Step::Finished(End::Enough);
         }
+        if answers.spot {
+            let triage = triage(base)
+                .into_iter()
+                .filter(|ask| !answers.was_put(ask))
+                .find_map(|ask| check_of(base, ask));
+            if let Some(check) = triage {
+                return Step::Check(check);
+            }
+            // Who goes in matters more now than what grows there.
+            if let Some(step) = self.people(diagnosis) {
+                return step;
+            }
+        }
         if answers.species.is_none() && !base.species.is_empty() {
             return Step::Species;
         }
@@ -206,12 +278,20 @@ impl<'k> Walk<'k> {
             .filter(|(_, sign)| sign.opening.is_some())
             .map(|(id, _)| id.clone())
             .collect();
-        if answers.complaints.is_none() && !complaints.is_empty() {
+        // Whoever saw a spot has said what looks wrong.
+        if answers.complaints.is_none() && !complaints.is_empty() && !answers.spot {
             return Step::Complaints(complaints);
         }
-        let open = diagnosis
-            .next_checks
+        if let Some(step) = self.people(diagnosis) {
+            return step;
+        }
+        // What settles a contradiction comes first: until then everything else is weighed on a false number.
+        let settling = diagnosis
+            .contradictions
             .iter()
+            .filter_map(|one| one.settle_by.as_ref());
+        let open = settling
+            .chain(&diagnosis.next_checks)
             .find(|check| !answers.was_put(&check.ask));
         match open {
             None if diagnosis.next_checks.is_empty() => Step::Finished(End::NothingOpen),
@@ -221,14 +301,25 @@ impl<'k> Walk<'k> {
         }
     }
 
+    /// The question who goes in, where a caution depends on it and it was not put.
+    fn people(&self, diagnosis: &Diagnosis) -> Option<Step> {
+        if self.answers.people.is_some() || !depends_on_people(diagnosis) {
+            return None;
+        }
+        let people: Vec<PersonId> = self.base.special_risks().cloned().collect();
+        (!people.is_empty()).then_some(Step::People(people))
+    }
+
     /// Takes a reply to a step.
     pub fn reply(&mut self, step: &Step, reply: Reply) -> Moved {
         let mut answers = self.answers.clone();
+        let taken = reply.clone();
         match (step, reply) {
             (_, Reply::Back) => {
                 return match self.past.pop() {
-                    Some(before) => {
-                        self.answers = before;
+                    Some(past) => {
+                        self.answers = past.before;
+                        self.undone = Some((past.step, past.reply));
                         Moved::Back
                     }
                     None => Moved::Nowhere,
@@ -246,6 +337,8 @@ impl<'k> Walk<'k> {
             (Step::Setup(_), Reply::CannotNow) => answers.setup = Some(Vec::new()),
             (Step::Complaints(_), Reply::Complaints(marked)) => answers.complaints = Some(marked),
             (Step::Complaints(_), Reply::CannotNow) => answers.complaints = Some(Vec::new()),
+            (Step::People(_), Reply::People(said)) => answers.people = Some(said),
+            (Step::People(_), Reply::CannotNow) => answers.people = Some(None),
             (Step::Check(check), reply) => {
                 if !check_reply(&mut answers, &check.ask, reply) {
                     return Moved::Nowhere;
@@ -253,10 +346,42 @@ impl<'k> Walk<'k> {
             }
             _ => return Moved::Nowhere,
         }
-        self.past
-            .push(std::mem::replace(&mut self.answers, answers));
+        let before = std::mem::replace(&mut self.answers, answers);
+        self.past.push(Past {
+            before,
+            step: step.clone(),
+            reply: taken,
+        });
         Moved::On
     }
+
+    /// The step that was last gone back from, with the reply that was taken back.
+    pub fn undone(&self) -> Option<&(Step, Reply)> {
+        self.undone.as_ref()
+    }
+}
+
+/// What is asked first about a spot, in that order.
+pub fn triage(base: &KnowledgeBase) -> Vec<Ask> {
+    let questions = base.questions.iter().filter_map(|(id, one)| {
+        let ask = Ask::Question(id.clone(), one.signs.clone());
+        Some((one.triage?, ask))
+    });
+    let readings = base
+        .readings
+        .iter()
+        .filter_map(|(id, one)| Some((one.triage?, Ask::Reading(id.clone()))));
+    let mut asks: Vec<(f64, Ask)> = questions.chain(readings).collect();
+    asks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    asks.into_iter().map(|(_, ask)| ask).collect()
+}
+
+/// Whether a caution that is due is stricter for people at special risk, and nobody said who goes in.
+fn depends_on_people(diagnosis: &Diagnosis) -> bool {
+    diagnosis
+        .cautions
+        .iter()
+        .any(|caution| caution.severity != Severity::Info && caution.special_risk.is_some())
 }
 
 /// Puts the reply to a check among the answers; false where it does not belong to the check.
@@ -276,6 +401,10 @@ fn check_reply(answers: &mut Answers, ask: &Ask, reply: Reply) -> bool {
         }
         (Ask::Reading(id), Reply::Reading(taken)) => {
             answers.readings.insert(id.clone(), Told::Answer(taken));
+        }
+        (Ask::Reading(id), Reply::Size(size)) => {
+            answers.sizes.push(size);
+            answers.readings.insert(id.clone(), Told::CannotNow);
         }
         (Ask::Reading(id), Reply::CannotNow) => {
             answers.readings.insert(id.clone(), Told::CannotNow);

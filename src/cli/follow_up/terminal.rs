@@ -53,7 +53,8 @@ pub fn ask(
     let mut asking = Seat {
         base,
         term: Term::buffered_stderr(),
-        terminal: Terminal::new(base, look, session.system),
+        terminal: Terminal::new(base, look, session.width_is_asked(), session.system)
+            .without_asides(),
         look,
     };
     asking.all(case, before).map_err(|error| {

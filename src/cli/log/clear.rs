@@ -11,6 +11,7 @@ use crate::log::channel::Channel;
 use crate::log::columns::What;
 use crate::log::opening::{OpeningError, Said};
 use crate::log::stamp::DateOrder;
+use crate::log::stamp::form::{SHARED, written};
 use crate::log::unit::InUnit;
 use crate::report::page::{Ink, Page};
 use crate::report::sanitise;
@@ -66,6 +67,17 @@ pub fn ask(error: &OpeningError, said: &mut Said, session: &Session) -> io::Resu
                 0 => DateOrder::DayFirst,
                 _ => DateOrder::MonthFirst,
             });
+            Ok(chosen.is_some())
+        }
+        OpeningError::ZoneUnclear { text, shared, .. } => {
+            let (name, places) = SHARED[*shared];
+            let question = format!("Where does the clock of `{text}` hang? Several use {name}.");
+            let answers: Vec<String> = places
+                .iter()
+                .map(|(offset, place)| format!("{} ({place})", written(*offset)))
+                .collect();
+            let chosen = choose(&question, &answers, session)?;
+            said.meanings[*shared] = chosen.map(|place| places[place].0);
             Ok(chosen.is_some())
         }
         _ => Ok(false),

@@ -1,6 +1,6 @@
 //! The knowledge cut down to what a diagnosis reads.
 
-use crate::engine::knowledge::{Grounds, KnowledgeBase};
+use crate::engine::knowledge::{Grounds, KnowledgeBase, Language};
 
 impl KnowledgeBase {
     /// The same knowledge without what no diagnosis reads or shows: judgements, citations, lay words, drawings, rounds and file names, and
@@ -37,6 +37,7 @@ impl KnowledgeBase {
             round.cautions.clear();
         }
         self.cards.clear();
+        self.language = Language::default();
         self.questions
             .values_mut()
             .for_each(|entry| entry.file.clear());

@@ -31,21 +31,28 @@ macro_rules! names {
 names! {
     /// A number that a log yields, for the `log` key of a reading.
     Measure;
-    /// Mean air temperature, °C. Its reading also gives believable range and limits of the temperature column.
+    /// Mean air temperature, °C: of the time outside a limit where that is a finding, otherwise of the whole log. Its
+    /// reading also gives believable range and limits of the temperature column.
     TemperatureMean = "temperature-mean";
-    /// Mean humidity, %. Its reading also gives believable range and limits of the humidity column.
+    /// Mean humidity, %, in the same way. Its reading also gives believable range and limits of the humidity column.
     HumidityMean = "humidity-mean";
-    /// Mean carbon dioxide, ppm. Its reading also gives believable range and limits of the carbon dioxide column.
+    /// Mean carbon dioxide, ppm, in the same way. Its reading also gives believable range and limits of the carbon
+    /// dioxide column.
     Co2Mean = "co2-mean";
-    /// Middle value of the light while it is lit, lux. Its reading also gives believable range and limits of the light
-    /// column.
+    /// Middle value of the light while it is lit, lux, or the mean of the time above the limit where that is a finding.
+    /// Its reading also gives believable range and limits of the light column.
     LightWhileLit = "light-while-lit";
     /// Hours of light in a full day.
     LitHoursOfDay = "lit-hours-of-day";
     /// Distance of highest and lowest temperature of a day, °C: the middle one of the full days.
     TemperatureRangeOfDay = "temperature-range-of-day";
-    /// Distance of highest and lowest humidity in an on and off cycle, points: the middle one of the cycles.
+    /// Distance of highest and lowest humidity in an on and off cycle, points: the middle one of the cycles. Without such
+    /// cycles the mean size of slower swings that the temperature does not explain.
     HuntingSwing = "hunting-swing";
+    /// Air changes an hour: the middle one of the falls of carbon dioxide.
+    AirChanges = "air-changes";
+    /// Mean distance of the surface from the dew point, °C, while it is near it or below.
+    NearMargin = "near-margin";
     /// Temperature of the surface that was given, °C.
     SurfaceGiven = "surface-given";
     /// Carbon dioxide of the air outside that was given or assumed, ppm. Its reading gives the value assumed.
@@ -97,6 +104,8 @@ names! {
     SwingMixed = "humidity-swing-mixed";
     /// Carbon dioxide has peaks.
     Co2Peaks = "co2-peaks";
+    /// Most peaks of carbon dioxide come at the same hours of the day.
+    PeaksAtSetHours = "co2-peak-hours";
     /// Air changes follow from falls of carbon dioxide.
     AirChanges = "air-changes";
     /// Day and night, or the hours of a day, lie far apart in temperature.
@@ -142,6 +151,10 @@ numbers! {
     swings_least = "swings-least", 1.0..=1000.0;
     /// The least rise and fall of carbon dioxide that make a peak, ppm.
     co2_peak_rise = "co2-peak-rise", 10.0..=10_000.0;
+    /// Peaks from which their hours are a finding.
+    peak_hours_least = "peak-hours-least", 3.0..=1000.0;
+    /// Share of the peaks that must come within three hours of the clock.
+    peak_hours_share = "peak-hours-share", 0.5..=1.0;
     /// The least excess over the air outside at which a decay may begin, ppm.
     decay_least_excess = "decay-least-excess", 10.0..=10_000.0;
     /// Share of the excess that must be gone for a decay.

@@ -1,10 +1,16 @@
 //! Finding one's way about the knowledge.
 
 use crate::engine::condition::{Comparison, Finding};
-use crate::engine::id::{CauseId, SpeciesId, StageId};
+use crate::engine::id::{CauseId, PersonId, SpeciesId, StageId};
 use crate::engine::knowledge::{Cause, KnowledgeBase, SpeciesLimit};
 
 impl KnowledgeBase {
+    /// What may hold of people who enter and puts them at special risk, in the order of the knowledge.
+    pub fn special_risks(&self) -> impl Iterator<Item = &PersonId> {
+        let risky = self.people.iter().filter(|(_, person)| person.special_risk);
+        risky.map(|(id, _)| id)
+    }
+
     /// The limit for a reading, for this species at this stage.
     pub fn species_limit(
         &self,

@@ -104,6 +104,8 @@ pub struct Reading {
     pub words: Vec<String>,
     /// Whether a bare number in its kind of unit is taken for it.
     pub usual_for_unit: bool,
+    /// Its place among what is asked first about a spot, from small to large.
+    pub triage: Option<f64>,
     /// The value taken in amounts where it was not measured; the amount then says so.
     pub assumed: Option<f64>,
     /// The formula that gives it, where physics does.
@@ -305,6 +307,8 @@ pub struct Question {
     pub words: Vec<String>,
     /// Whether at most one of the signs holds.
     pub one_of: bool,
+    /// Its place among what is asked first about a spot, from small to large.
+    pub triage: Option<f64>,
     /// The signs it asks for, in the order written.
     pub signs: Vec<SignId>,
     /// The file it was read from.
@@ -402,8 +406,10 @@ pub struct Sign {
     pub draws: Option<Draws>,
     /// What a chamber's profile must say for it to be there.
     pub profile: Option<FromProfile>,
-    /// The finding in a sensor log that shows it.
-    pub log: Option<LogFinding>,
+    /// Findings in a sensor log, each of which shows it.
+    pub log: Vec<LogFinding>,
+    /// Findings in a sensor log, each of which shows that it is not there.
+    pub log_against: Vec<LogFinding>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.

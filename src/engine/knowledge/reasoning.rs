@@ -141,10 +141,21 @@ pub struct Fact {
     pub anyway: f64,
     /// The family of findings it moves with.
     pub family: Option<FamilyId>,
+    /// Where it means that what was told does not go together.
+    pub at_odds: Option<AtOdds>,
     /// What it stands on.
     pub grounds: Grounds,
     /// The file it was read from.
     pub file: String,
+}
+
+/// What to say where things that were told do not go together.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AtOdds {
+    /// Both sides, and which of them may be wrong, in a sentence or two.
+    pub says: String,
+    /// What would account for it: mostly a fault of an instrument. The check that tells most about these settles it.
+    pub may_be: Vec<CauseId>,
 }
 
 /// A rule from facts to a fact.
@@ -236,6 +247,8 @@ pub struct Action {
     pub when_to_do: Due,
     /// What to do; starts with a verb.
     pub text: String,
+    /// What of it to do in the first minute after a spot is seen, before anything is asked; empty for most.
+    pub first_minute: Vec<String>,
     /// How much.
     pub amount: Option<Amount>,
     /// Effort, as a multiple of a glance.

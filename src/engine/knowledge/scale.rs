@@ -109,8 +109,14 @@ numbers! {
     probably = "probably", 0.5..=1.0;
     /// Likelihood of the sign when a person answers "unsure".
     unsure = "unsure", 0.5..=1.0;
+    /// What being asked and answering costs, whatever the check, as a multiple of a glance.
+    asking_effort = "asking-effort", 0.0..=100.0;
     /// Information in bits below which no question is worth asking.
     stop_gain = "stop-gain", 0.0..=1.0;
+    /// With a verdict reached, a check must raise the chance that it is right by this much to be worth asking.
+    turn_gain = "turn-gain", 0.0..=1.0;
+    /// A check on the roots must raise the chance that the likeliest root is right by this much.
+    root_turn_gain = "root-turn-gain", 0.0..=1.0;
     /// Confidence from which the leading cause is settled.
     settled_at = "settled-at", 0.0..=1.0;
     /// Confidence the leader needs for a verdict.

@@ -113,7 +113,11 @@ impl<'a> Reader<'a> {
         while self.take(ABOUT).is_some() {}
         let between = self.take(&["between", "from"]);
         while self.take(ABOUT).is_some() {}
-        let first = self.amount()?;
+        let leading = self.leading_unit();
+        let mut first = self.amount()?;
+        if first.spelling.is_none() {
+            first.spelling = leading;
+        }
         if let Some(sign) = self.take(PLUS_MINUS) {
             let tolerance = self.tolerance(&first, sign)?;
             self.finish()?;
@@ -123,7 +127,6 @@ impl<'a> Reader<'a> {
         if let Some(word) = self.take(TO) {
             let mut second = self.second(word)?;
             self.finish()?;
-            let mut first = first;
             // "80 to 85 %": the unit stands once, for both.
             match (&first.spelling, &second.spelling) {
                 (None, Some(_)) => first.spelling.clone_from(&second.spelling),
@@ -140,6 +143,22 @@ impl<'a> Reader<'a> {
         }
         let value = self.value(&first)?;
         measured(value, None, &first)
+    }
+
+    /// Passes a unit that stands before its number, as in "RH 94" or "ppm 2900", and gives it.
+    fn leading_unit(&mut self) -> Option<(Spelling, Range<usize>)> {
+        let rest = &self.text[self.at..self.end];
+        let word = rest.split([' ', ':', '=']).next()?;
+        let after = rest[word.len()..].trim_start_matches([' ', ':', '=']);
+        if after.len() == rest.len() - word.len()
+            || !after.starts_with(|c: char| c.is_ascii_digit())
+        {
+            return None;
+        }
+        let spelling = find(word)?;
+        let span = self.at..self.at + word.len();
+        self.at = self.end - after.len();
+        Some((spelling, span))
     }
 
     /// Takes one of these words or signs, if it stands here; a word must end where a letter could not follow.

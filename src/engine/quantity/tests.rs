@@ -61,6 +61,31 @@ fn plain_readings() {
 }
 
 #[test]
+fn a_unit_may_stand_before_its_number() {
+    reads("RH 94", Unit::Percent, 94.0);
+    reads("RH: 94", Unit::Percent, 94.0);
+    reads("rh=94 %", Unit::Percent, 94.0);
+    reads("about RH 94", Unit::Percent, 94.0);
+    reads("ppm 2900", Unit::Ppm, 2900.0);
+    reads_with("RH 80 to 85", Unit::Percent, 82.5, 2.5);
+    // It has to fit, and to be followed by a number.
+    assert_eq!(fault("RH 94", Unit::Celsius).1, "RH");
+    assert_eq!(fault("RH", Unit::Percent).1, "RH");
+}
+
+#[test]
+fn what_stands_in_a_growers_notes() {
+    reads("68F", Unit::Celsius, 20.0);
+    reads("about 90%", Unit::Percent, 90.0);
+    reads("2.9k ppm", Unit::Ppm, 2900.0);
+    reads_with("between 80 and 85 %", Unit::Percent, 82.5, 2.5);
+    // NIST Special Publication 811 (2008), appendix B: 1 ft3 = 28.316 846 592 L, 1 qt = 0.946 352 946 L.
+    reads("15 cu ft", Unit::Litre, 15.0 * 28.316_846_592);
+    reads("70 qt", Unit::Litre, 70.0 * 0.946_352_946);
+    reads("94", Unit::Percent, 94.0);
+}
+
+#[test]
 fn temperatures() {
     reads("68F", Unit::Celsius, 20.0);
     reads("68 °F", Unit::Celsius, 20.0);
@@ -169,7 +194,14 @@ fn ranges() {
 #[test]
 fn what_is_no_number_is_refused_where_it_stands() {
     for text in [
-        "nan", "inf", "-inf", "infinity", "lots", "ppm 900", "-", "∞",
+        "nan",
+        "inf",
+        "-inf",
+        "infinity",
+        "lots",
+        "ppm x 900",
+        "-",
+        "∞",
     ] {
         let (problem, at) = fault(text, Unit::Ppm);
         assert!(

@@ -17,10 +17,10 @@ use crate::knowledge::fields::{At, Fields, Notes, as_number, type_name};
 use crate::knowledge::problem::{ProblemCode, nearest};
 
 /// A sort of thing that a case names: its name in messages, its code, and the word under which the command lists it.
-struct Sort {
-    what: &'static str,
-    code: ProblemCode,
-    listed: Option<&'static str>,
+pub(super) struct Sort {
+    pub(super) what: &'static str,
+    pub(super) code: ProblemCode,
+    pub(super) listed: Option<&'static str>,
 }
 
 const SPECIES: Sort = sort("species", ProblemCode::UnknownSpecies, "species");
@@ -90,6 +90,9 @@ impl Reader<'_, '_, '_> {
         if let Some((people, _)) = fields.table_opt("people", self.notes) {
             self.people(people, &mut told.people);
         }
+        for (table, span) in fields.tables("from-log", self.notes) {
+            told.from_log.extend(self.said_by_log(table, span));
+        }
         let expect = fields
             .table_opt("expect", self.notes)
             .map(|(table, span)| self.expect(table, span));
@@ -142,7 +145,7 @@ impl Reader<'_, '_, '_> {
         found
     }
 
-    fn unknown<'k>(
+    pub(super) fn unknown<'k>(
         &mut self,
         sort: &Sort,
         word: &At<String>,

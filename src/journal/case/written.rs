@@ -1,9 +1,11 @@
 //! From a case to the text of its file.
 
+use indexmap::IndexMap;
 use serde::Serialize;
 
 use crate::engine::id::ReadingId;
 use crate::engine::knowledge::{KnowledgeBase, Map};
+use crate::engine::observations::{Evidence, FromLog};
 use crate::engine::quantity::Measured;
 use crate::journal::case::{CaseFile, Expect, SCHEMA};
 
@@ -31,8 +33,22 @@ struct Written {
     readings: Map<String, String>,
     #[serde(skip_serializing_if = "Map::is_empty")]
     people: Map<String, &'static str>,
+    #[serde(rename = "from-log", skip_serializing_if = "Vec::is_empty")]
+    from_log: Vec<WrittenFromLog>,
     #[serde(skip_serializing_if = "Option::is_none")]
     expect: Option<WrittenExpect>,
+}
+
+#[derive(Serialize)]
+struct WrittenFromLog {
+    id: String,
+    text: String,
+    from: String,
+    to: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    told: Vec<String>,
+    #[serde(skip_serializing_if = "IndexMap::is_empty")]
+    evidence: IndexMap<String, Evidence>,
 }
 
 #[derive(Serialize)]
@@ -91,6 +107,7 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
             .iter()
             .map(|(id, holds)| (id.to_string(), if *holds { "yes" } else { "no" }))
             .collect(),
+        from_log: told.from_log.iter().map(from_log).collect(),
         expect: case.expect.as_ref().map(expect),
     };
     toml::to_string(&written).expect("tables of texts can always be written")
@@ -113,6 +130,17 @@ fn half_width(tolerance: f64) -> f64 {
     let exact = tolerance * 3.0_f64.sqrt();
     // Fourteen digits: what was typed as 3 is written as 3 again, not as 2.9999999999999996.
     format!("{exact:.13e}").parse().unwrap_or(exact)
+}
+
+fn from_log(said: &FromLog) -> WrittenFromLog {
+    WrittenFromLog {
+        id: said.id.clone(),
+        text: said.text.clone(),
+        from: said.from.clone(),
+        to: said.to.clone(),
+        told: said.told.clone(),
+        evidence: said.evidence.clone(),
+    }
 }
 
 fn expect(expect: &Expect) -> WrittenExpect {

@@ -18,7 +18,7 @@ const USUAL_SPREAD: f64 = 0.1;
 /// The thickness of one layer in metres, from a film to a cavity wall.
 ///
 /// judgement: beyond that a figure has the wrong unit.
-const THICKNESSES_M: (f64, f64) = (0.000_001, 1.0);
+pub const THICKNESSES_M: (f64, f64) = (0.000_001, 1.0);
 
 /// Why layers matter.
 const WHY: &str = "how warm a wall is inside depends on what it is made of";

@@ -18,7 +18,7 @@ pub enum StoreError {
     #[error("no kept case is called `{0}`; `blockside cases` lists them")]
     NoSuch(String),
     /// Several cases begin or end like this.
-    #[error("`{word}` could be {}; write more of it", ids.join(", "))]
+    #[error("`{word}` could be {}; write more of it", some_of(ids))]
     Several {
         /// What was written.
         word: String,
@@ -61,6 +61,18 @@ impl StoreError {
             path: path.to_owned(),
             error,
         }
+    }
+}
+
+/// How many cases are named where several are meant.
+const MOST_NAMED: usize = 6;
+
+/// The first few ids, and how many more there are.
+fn some_of(ids: &[String]) -> String {
+    let named = ids[..ids.len().min(MOST_NAMED)].join(", ");
+    match ids.len().saturating_sub(MOST_NAMED) {
+        0 => named,
+        more => format!("{named} and {more} more"),
     }
 }
 

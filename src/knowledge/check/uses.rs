@@ -60,6 +60,48 @@ impl Found<'_> {
         }
     }
 
+    /// What is at odds is accounted for by causes that show it.
+    pub(super) fn at_odds(&mut self) {
+        let base = self.base();
+        let mut lacking: Vec<(String, Option<String>)> = Vec::new();
+        for (id, fact) in &base.facts {
+            let Some(at_odds) = &fact.at_odds else {
+                continue;
+            };
+            if at_odds.may_be.is_empty() {
+                lacking.push((id.to_string(), None));
+            }
+            let finding = Finding::Fact(id.clone());
+            for cause in &at_odds.may_be {
+                let shown = base.causes.get(cause);
+                if shown.is_some_and(|cause| !shows(cause, &finding)) {
+                    lacking.push((id.to_string(), Some(cause.to_string())));
+                }
+            }
+        }
+        for (fact, cause) in lacking {
+            let (message, help) = match cause {
+                None => (
+                    format!("`{fact}` is at odds and nothing is named that it may be"),
+                    "name under `may-be` the causes that would account for it".to_owned(),
+                ),
+                Some(cause) => (
+                    format!("`{fact}` is at odds and may be `{cause}`, which does not show it"),
+                    format!(
+                        "add a rule with `{{ fact = \"{fact}\" }}` to the cause, or name another"
+                    ),
+                ),
+            };
+            self.at_entry(
+                ProblemCode::BadContradiction,
+                (Kind::Fact, &fact),
+                message,
+                "accounted for by nothing",
+                Some(help),
+            );
+        }
+    }
+
     /// Each cause is told apart from its look-alikes by what it says.
     pub(super) fn pairs(&mut self) {
         let gathered = self.gathered;

@@ -42,6 +42,7 @@ impl Writer<'_> {
         let (Some(span), Some((longest, from, to))) = (outside.span, outside.longest) else {
             return;
         };
+        let Some(mean) = outside.mean() else { return };
         let lit = match (id, statistics.day) {
             (LogFinding::LightBelow, Some((_, hours))) => Some(hours),
             _ => None,
@@ -52,7 +53,8 @@ impl Writer<'_> {
             return;
         }
         let text = format!(
-            "The {} is {word} {} for {}, {} % of the time{}; the longest stretch lasts {}, from {from} to {to}.",
+            "The {} is {word} {} for {}, {} % of the time{}, and then {} on average; the longest stretch lasts {}, from \
+             {from} to {to}.",
             judged.name,
             show(limit, judged.unit, self.system),
             lasting(outside.hours()),
@@ -62,12 +64,14 @@ impl Writer<'_> {
             } else {
                 ""
             },
+            show(mean, judged.unit, self.system),
             lasting(longest)
         );
         let evidence = json!({
             "limit": number(limit),
             "hours": number(outside.hours()),
             "share": number(share),
+            "mean": number(mean),
             "longest_hours": number(longest),
             "longest_from": from.iso(self.summary.instants),
             "longest_to": to.iso(self.summary.instants),
@@ -125,6 +129,23 @@ impl Writer<'_> {
             "in_busiest": inside,
         });
         self.add(LogFinding::Co2Peaks, span, text, evidence);
+        let numbers = &self.settings.numbers;
+        if peaks.at_set_hours(numbers.peak_hours_least, numbers.peak_hours_share) {
+            let text = format!(
+                "{inside} of {} of {} come between {from:02}:00 and {to:02}:00, on {}.",
+                counted(peaks.count, "peak", "peaks"),
+                self.name(Channel::Co2),
+                counted(peaks.days, "day", "days")
+            );
+            let evidence = json!({
+                "peaks": peaks.count,
+                "from_hour": from,
+                "to_hour": to,
+                "inside": inside,
+                "days": peaks.days,
+            });
+            self.add(LogFinding::PeaksAtSetHours, span, text, evidence);
+        }
     }
 
     pub(crate) fn air_changes(&mut self) {
@@ -253,6 +274,7 @@ impl Writer<'_> {
             "hours": number(near),
             "hours_wet": number(wet),
             "of_hours": number(all),
+            "near_margin_c": dew.near_margin().map(number),
             "least_margin_c": number(margin),
             "least_margin_at": at.iso(self.summary.instants),
         });

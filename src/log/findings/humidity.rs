@@ -19,6 +19,12 @@ pub(crate) fn hunts<'s>(summary: &'s Summary, settings: &Settings) -> Option<&'s
     })
 }
 
+/// The mean size of swings slower than the controller's, in points, where it is worth telling.
+pub(crate) fn slow_swings(summary: &Summary, settings: &Settings) -> Option<f64> {
+    let size = summary.slow.size / summary.slow.swings.max(1) as f64;
+    (size >= settings.numbers.slow_swing).then_some(size)
+}
+
 impl Writer<'_> {
     pub(crate) fn hunting(&mut self) {
         let Some(hunting) = hunts(self.summary, self.settings) else {
@@ -59,8 +65,7 @@ impl Writer<'_> {
         if hunts(summary, self.settings).is_some() {
             self.reason("quick", &summary.fast);
         }
-        let size = summary.slow.size / summary.slow.swings.max(1) as f64;
-        if size >= self.settings.numbers.slow_swing {
+        if slow_swings(summary, self.settings).is_some() {
             self.reason("slow", &summary.slow);
         }
     }

@@ -1,11 +1,13 @@
 //! What each column holds, from its name and the first rows.
 
+use crate::log::calendar::date_from_days;
 use crate::log::cell::{self, Cell};
 use crate::log::channel::{CHANNELS, Channel};
 use crate::log::columns::{Header, StampPlace, ValuePlace, What};
 use crate::log::opening::header::same;
 use crate::log::opening::{Cells, OpeningError, Said, joined};
 use crate::log::settings::Settings;
+use crate::log::stamp::form::{Form, day_number_ms};
 use crate::log::stamp::{self, DateOrder, Stamp};
 use crate::log::unit::InUnit;
 
@@ -61,22 +63,91 @@ impl Reader<'_> {
         }
     }
 
+    /// What the person said of stamps, for a column that may hold the numbers of days. Meanings that nobody told are
+    /// made up: whether a cell is a stamp does not hang on them.
+    fn any_form(&self, column: usize) -> Form {
+        Form {
+            order: None,
+            meanings: self.said.meanings.map(|known| known.or(Some(0))),
+            day_numbers: self.counts_days(column),
+        }
+    }
+
+    /// Whether a column of times holds the numbers of days, going up by a day at most but for a few rows.
+    fn counts_days(&self, column: usize) -> bool {
+        let by_name = matches!(self.headers[column].what, Some(What::Time | What::Date));
+        let mut said = self.said.columns.iter().map(|(of, _)| of);
+        if !by_name && !said.any(|of| matches!(of, What::Time | What::Date)) {
+            return false;
+        }
+        let cells = self
+            .samples(column)
+            .filter(|cell| !cell.trim_ascii().is_empty());
+        let all: Vec<Option<i64>> = cells.take(50).map(day_number_ms).collect();
+        let days: Vec<i64> = all.iter().copied().flatten().collect();
+        let onward = days
+            .windows(2)
+            .filter(|pair| (0..=86_400_000).contains(&(pair[1] - pair[0])));
+        // judgement: nine of ten, since a log has its faulty rows.
+        !days.is_empty()
+            && days.len() * 10 >= all.len() * 9
+            && onward.count() * 10 >= (days.len() - 1) * 9
+    }
+
+    /// How the stamps are to be read, but for the order of day and month.
+    pub(crate) fn form(&mut self, place: StampPlace) -> Result<Form, OpeningError> {
+        let form = Form {
+            order: self.said.order,
+            meanings: self.said.meanings,
+            day_numbers: self.counts_days(place.first),
+        };
+        let first = self
+            .samples(place.first)
+            .find_map(|cell| Some((day_number_ms(cell)?, String::from_utf8_lossy(cell))));
+        let first = first.map(|(ms, cell)| (ms, cell.trim().to_owned()));
+        if let (true, Some((ms, example))) = (form.day_numbers, first) {
+            let (year, month, day) = date_from_days(ms.div_euclid(86_400_000));
+            self.taken.push(format!(
+                "Numbers such as `{example}` in `{}` are taken as the days a spreadsheet counts from 1899-12-30, so that \
+                 it is of {year:04}-{month:02}-{day:02}; where it counts from 1904, all is four years and a day later.",
+                self.headers[place.first].name
+            ));
+        }
+        for (line, cells) in self.rows {
+            let Some(text) = joined(cells, place) else {
+                continue;
+            };
+            if let Some(shared) = stamp::unclear_zone(&text, form) {
+                return Err(OpeningError::ZoneUnclear {
+                    line: *line,
+                    column: place.first + 1,
+                    text: String::from_utf8_lossy(&text).into_owned(),
+                    shared,
+                });
+            }
+        }
+        Ok(form)
+    }
+
     fn looks(&self, column: usize) -> Looks {
+        let form = self.any_form(column);
         let cells = self.rows.iter().filter_map(|(_, cells)| cells.get(column));
         for cell in cells.take(50) {
             let readable = [DateOrder::DayFirst, DateOrder::MonthFirst]
                 .iter()
-                .any(|order| stamp::read(cell, Some(*order)).is_some());
+                .any(|order| stamp::read(cell, form.with(*order)).is_some());
             if readable {
                 let digits = cell.iter().filter(|byte| byte.is_ascii_digit()).count();
-                return if cell.contains(&b':') || digits > 8 {
+                let part_of_a_day =
+                    form.day_numbers && cell.iter().any(|byte| b".,".contains(byte));
+                return if cell.contains(&b':') || digits > 8 || part_of_a_day {
                     Looks::Whole
                 } else {
                     Looks::DateOnly
                 };
             }
             let joined = [b"2000-01-01 ", *cell].concat();
-            if cell.contains(&b':') && stamp::read(&joined, None).is_some() {
+            if cell.contains(&b':') && stamp::read(&joined, form).is_some() {
                 return Looks::TimeOnly;
             }
         }
@@ -301,7 +372,11 @@ impl Reader<'_> {
     }
 
     /// Which comes first in the dates, where that has to be known.
-    pub(crate) fn order(&mut self, place: StampPlace) -> Result<Option<DateOrder>, OpeningError> {
+    pub(crate) fn order(
+        &mut self,
+        place: StampPlace,
+        form: Form,
+    ) -> Result<Option<DateOrder>, OpeningError> {
         if self.said.order.is_some() {
             return Ok(self.said.order);
         }
@@ -310,16 +385,19 @@ impl Reader<'_> {
             .iter()
             .filter_map(|(line, cells)| Some((*line, joined(cells, place)?)))
             .collect();
-        let Some((line, text)) = stamps.iter().find(|(_, text)| stamp::is_ambiguous(text)) else {
+        let Some((line, text)) = stamps
+            .iter()
+            .find(|(_, text)| stamp::is_ambiguous(text, form))
+        else {
             // Later dates may be of the other kind; the beginning has days beyond the twelfth only.
-            return Ok(stamps.iter().find_map(|(_, text)| only_order(text)));
+            return Ok(stamps.iter().find_map(|(_, text)| only_order(text, form)));
         };
-        if let Some(order) = stamps.iter().find_map(|(_, text)| only_order(text)) {
+        if let Some(order) = stamps.iter().find_map(|(_, text)| only_order(text, form)) {
             return Ok(Some(order));
         }
         let (day_first, month_first) = (
-            longest_step(&stamps, DateOrder::DayFirst),
-            longest_step(&stamps, DateOrder::MonthFirst),
+            longest_step(&stamps, form.with(DateOrder::DayFirst)),
+            longest_step(&stamps, form.with(DateOrder::MonthFirst)),
         );
         let order = match day_first.cmp(&month_first) {
             std::cmp::Ordering::Less => DateOrder::DayFirst,
@@ -345,9 +423,9 @@ impl Reader<'_> {
 }
 
 /// The order that alone makes a date of this.
-fn only_order(text: &[u8]) -> Option<DateOrder> {
-    let day_first = stamp::read(text, Some(DateOrder::DayFirst));
-    let month_first = stamp::read(text, Some(DateOrder::MonthFirst));
+fn only_order(text: &[u8], form: Form) -> Option<DateOrder> {
+    let day_first = stamp::read(text, form.with(DateOrder::DayFirst));
+    let month_first = stamp::read(text, form.with(DateOrder::MonthFirst));
     match (day_first, month_first) {
         (Some(_), None) => Some(DateOrder::DayFirst),
         (None, Some(_)) => Some(DateOrder::MonthFirst),
@@ -355,10 +433,10 @@ fn only_order(text: &[u8]) -> Option<DateOrder> {
     }
 }
 
-fn longest_step(stamps: &[(u64, Vec<u8>)], order: DateOrder) -> i64 {
+fn longest_step(stamps: &[(u64, Vec<u8>)], form: Form) -> i64 {
     let times: Vec<i64> = stamps
         .iter()
-        .filter_map(|(_, text)| stamp::read(text, Some(order)))
+        .filter_map(|(_, text)| stamp::read(text, form))
         .map(|stamp| match stamp {
             Stamp::Clock(ms) | Stamp::Instant(ms, _) => ms,
         })

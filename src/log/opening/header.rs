@@ -2,6 +2,7 @@
 
 use crate::log::columns::{Header, What, header};
 use crate::log::opening::{OpeningError, Said, cells_of};
+use crate::log::stamp::form::{Form, SHARED};
 use crate::log::stamp::{self, DateOrder};
 
 /// What may stand between cells; a semicolon is looked for before a comma, since commas stand inside numbers too.
@@ -95,7 +96,12 @@ fn without_names(head: &[&[u8]], numbered: bool, asked: &[&str]) -> Result<Found
         for (at, line) in head.iter().enumerate() {
             let cells = cells_of(line, delimiter);
             let is_time = |cell: &&[u8]| {
-                let read = |order| stamp::read(cell, Some(order)).is_some();
+                // Whether it is a time does not hang on where its clock is.
+                let form = Form {
+                    meanings: [Some(0); SHARED.len()],
+                    ..Form::default()
+                };
+                let read = |order| stamp::read(cell, form.with(order)).is_some();
                 read(DateOrder::DayFirst) || read(DateOrder::MonthFirst)
             };
             if cells.len() > 1

@@ -9,6 +9,8 @@ use crate::report::words::sentence;
 ///
 /// judgement: more would push what was asked for off the screen.
 const MOST_DUE: usize = 3;
+/// The most cases of which it is told what became of them.
+const MOST_TOLD: usize = 20;
 
 /// The cases that it is time to look at again, a line each.
 pub fn reminders(come: &[TimeHasCome], look: Look) -> String {
@@ -52,22 +54,23 @@ pub fn brought_in(outcomes: &[BroughtIn], look: Look) -> String {
         .iter()
         .filter(|one| !matches!(one, BroughtIn::Duplicate(_)))
         .count();
-    for one in outcomes {
-        match one {
-            BroughtIn::New(_) => {}
-            BroughtIn::Renamed(wanted, id) => page.entry(
-                2,
-                "-",
-                Ink::Usual,
-                &format!("{wanted} is another case here; it was kept as {id}."),
-            ),
-            BroughtIn::Duplicate(id) => page.entry(
-                2,
-                "-",
-                Ink::Usual,
-                &format!("{id} is here already and was not kept twice."),
-            ),
-        }
+    let told: Vec<String> = outcomes
+        .iter()
+        .filter_map(|one| match one {
+            BroughtIn::New(_) => None,
+            BroughtIn::Renamed(wanted, id) => Some(format!(
+                "{wanted} is another case here; it was kept as {id}."
+            )),
+            BroughtIn::Duplicate(id) => {
+                Some(format!("{id} is here already and was not kept twice."))
+            }
+        })
+        .collect();
+    for line in told.iter().take(MOST_TOLD) {
+        page.entry(2, "-", Ink::Usual, line);
+    }
+    if let more @ 1.. = told.len().saturating_sub(MOST_TOLD) {
+        page.entry(2, "-", Ink::Usual, &format!("and {more} more like these."));
     }
     page.paragraph(
         0,

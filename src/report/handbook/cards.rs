@@ -227,11 +227,11 @@ impl<'k> Book<'k> {
 
     fn own(self, page: &mut Page, card: &Card) {
         page.paragraph(0, Ink::Usual, &card.lead);
-        for caution in self.card_cautions(card) {
-            page.entry(0, "!", ink_of(caution.severity), &caution.text);
-        }
         for (number, step) in card.steps.iter().enumerate() {
             page.entry(1, &format!("{}.", number + 1), Ink::Usual, step);
+        }
+        for caution in self.card_cautions(card) {
+            page.entry(0, "!", ink_of(caution.severity), &caution.text);
         }
         if let Some(limits) = &card.limits {
             let table = self.limits(limits);
@@ -247,7 +247,7 @@ impl<'k> Book<'k> {
                     0,
                     "[ ]",
                     Ink::Strong,
-                    &format!("{} ({when})", sentence(&round.statement)),
+                    &format!("{} ({when})", unstopped(&sentence(&round.statement))),
                 );
                 page.paragraph(4, Ink::Usual, &round.how);
                 for look in self.looks(round) {
@@ -274,14 +274,15 @@ impl<'k> Book<'k> {
     /// A table row by row, for a page that is too narrow for its columns.
     fn by_row(self, page: &mut Page, table: &Table) {
         for (name, cells) in &table.rows {
-            page.entry(0, "", Ink::Strong, &sentence(name));
+            page.entry(0, "", Ink::Strong, unstopped(&sentence(name)));
             let mut group: Option<(&str, Vec<&str>)> = None;
-            for ((head, _), cell) in table
-                .heads
-                .iter()
-                .zip(cells)
-                .filter(|(_, cell)| !cell.is_empty())
-            {
+            for ((head, column), cell) in table.heads.iter().zip(cells) {
+                // Of several numbers the order says what they are, so each keeps its place.
+                let cell = match (cell.is_empty(), column.is_empty()) {
+                    (true, true) => continue,
+                    (true, false) => "-",
+                    (false, _) => cell.as_str(),
+                };
                 match &mut group {
                     Some((known, cells)) if known == head => cells.push(cell),
                     _ => {

@@ -11,10 +11,13 @@ use crate::report::handbook::Entry;
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::{percent, unstopped};
 
-/// How many answers a key shows at most.
+/// How many lines the tree of a key takes at most, as wide as a terminal mostly is.
 ///
-/// judgement: with the questions between them they fill a screen of thirty lines; whoever needs more walks through `ask`.
-const MOST_ANSWERS: usize = 14;
+/// judgement: with its heading and cautions it fills a screen or half a sheet; whoever needs more walks through `ask`.
+const MOST_LINES: usize = 24;
+
+/// How many letters such a line holds.
+const WIDE: usize = 76;
 
 /// How many questions stand one below the other at most.
 ///
@@ -130,6 +133,13 @@ struct Waiting {
     likely: f64,
     /// Cautions that were given on the way.
     known: Vec<CautionId>,
+    /// Questions that were asked on the way: what they left open is not asked again.
+    asked: Vec<QuestionId>,
+}
+
+/// How many lines a text takes.
+fn lines_of(indent: usize, text: &str) -> usize {
+    text.chars().count().div_ceil(WIDE - indent.min(WIDE / 2))
 }
 
 /// Unrolls the questions after a first sign. The likeliest answers are followed first, until the key is full.
@@ -147,9 +157,10 @@ pub fn key(reasoner: &Reasoner<'_>, sign: &SignId) -> Option<Key> {
         told,
         likely: 1.0,
         known,
+        asked: Vec::new(),
     }];
-    let mut answers = 0;
-    while answers < MOST_ANSWERS {
+    let mut lines = lines_of(0, &root.in_words());
+    while !waiting.is_empty() {
         // The likeliest of those that wait; of equals the one that came first.
         let next = waiting
             .iter()
@@ -163,17 +174,34 @@ pub fn key(reasoner: &Reasoner<'_>, sign: &SignId) -> Option<Key> {
         let Some((check, branches)) = unrolled(reasoner, &next) else {
             continue;
         };
-        if answers + branches.len() > MOST_ANSWERS {
+        let nodes: Vec<Node> = branches
+            .iter()
+            .map(|branch| leaf(base, &reasoner.diagnose(&branch.told), &next.known))
+            .collect();
+        // The question stands in place of what was said here before.
+        let indent = 4 * next.way.len();
+        let more: usize = branches
+            .iter()
+            .zip(&nodes)
+            .map(|(branch, node)| {
+                let text = format!("- {}: {}", branch.answer, node.in_words());
+                lines_of(indent + 2, &text) + usize::from(!node.stop.is_empty())
+            })
+            .sum();
+        if lines + lines_of(indent, &check.question) + more > MOST_LINES {
             continue;
         }
-        answers += branches.len();
+        lines += lines_of(indent, &check.question) + more;
+        let mut asked = next.asked.clone();
+        if let Ask::Question(id, _) = &check.ask {
+            asked.push(id.clone());
+        }
         let mut question = Question {
             text: check.question.clone(),
             how: check.how.clone(),
             answers: Vec::new(),
         };
-        for (place, branch) in branches.into_iter().enumerate() {
-            let node = leaf(base, &reasoner.diagnose(&branch.told), &next.known);
+        for (place, (branch, node)) in branches.into_iter().zip(nodes).enumerate() {
             let open = !node.decided && next.way.len() + 1 < MOST_DEEP;
             let mut known = next.known.clone();
             known.extend(node.stop.iter().map(|stop| stop.id.clone()));
@@ -186,6 +214,7 @@ pub fn key(reasoner: &Reasoner<'_>, sign: &SignId) -> Option<Key> {
                     told: branch.told,
                     likely: next.likely * branch.likely,
                     known,
+                    asked: asked.clone(),
                 });
             }
         }
@@ -222,9 +251,14 @@ struct Branch {
 fn unrolled(reasoner: &Reasoner<'_>, from: &Waiting) -> Option<(NextCheck, Vec<Branch>)> {
     let base = reasoner.base();
     let checks = reasoner.next_checks(&from.told);
-    let check = checks
-        .into_iter()
-        .find(|check| !matches!(check.ask, Ask::Reading(_)) && check.about_roots_of.is_none())?;
+    let check = checks.into_iter().find(|check| {
+        check.about_roots_of.is_none()
+            && match &check.ask {
+                Ask::Sign(_) => true,
+                Ask::Question(id, _) => !from.asked.contains(id),
+                Ask::Reading(_) => false,
+            }
+    })?;
     let with = |answers: &[(&SignId, Answer)]| {
         let mut told = from.told.clone();
         for (sign, answer) in answers {
@@ -398,21 +432,36 @@ pub const BELOW: &str = "A key follows the likeliest answers alone, for no speci
 pub fn text(key: &Key, look: Look) -> String {
     let mut page = Page::new(look);
     page.heading(Ink::Strong, &format!("Key: {}", key.statement));
-    stop(&mut page, 0, &key.stop);
+    for stop in &key.stop {
+        page.entry(0, "!", Ink::Stop, &format!("{} ({})", stop.text, stop.id));
+    }
+    // What may come up on the way is said once, before anybody goes it; the answers point to it.
+    let mut later: Vec<&Stop> = Vec::new();
+    key.root.stops(&mut later);
+    if !later.is_empty() {
+        page.paragraph(0, Ink::Care, "Where an answer below points to it:");
+    }
+    for stop in later {
+        page.entry(2, "!", Ink::Stop, &format!("{} ({})", stop.text, stop.id));
+    }
     branch(&mut page, 0, &key.root);
     page.blank();
     page.paragraph(0, Ink::Faint, BELOW);
     page.finish()
 }
 
-fn stop(page: &mut Page, indent: usize, stops: &[Stop]) {
-    for one in stops {
-        page.entry(
-            indent,
-            "!",
-            Ink::Stop,
-            &format!("{} ({})", one.text, one.id),
-        );
+impl Node {
+    /// Every caution of the answers from here on, each once.
+    fn stops<'n>(&'n self, found: &mut Vec<&'n Stop>) {
+        let answers = self.question.iter().flat_map(|question| &question.answers);
+        for (_, next) in answers {
+            for stop in &next.stop {
+                if !found.contains(&stop) {
+                    found.push(stop);
+                }
+            }
+            next.stops(found);
+        }
     }
 }
 
@@ -423,22 +472,24 @@ fn branch(page: &mut Page, indent: usize, node: &Node) {
     };
     page.entry(indent, "?", Ink::Strong, &question.text);
     for (answer, next) in &question.answers {
-        let answer = format!("{answer}:");
-        match &next.question {
-            None => {
-                page.entry(
-                    indent + 2,
-                    "-",
-                    Ink::Usual,
-                    &format!("{answer} {}", next.in_words()),
-                );
-                stop(page, indent + 4, &next.stop);
-            }
-            Some(_) => {
-                page.entry(indent + 2, "-", Ink::Usual, &answer);
-                stop(page, indent + 4, &next.stop);
-                branch(page, indent + 4, next);
-            }
+        let follows = next.question.is_some();
+        let text = if follows {
+            format!("{answer}:")
+        } else {
+            format!("{answer}: {}", next.in_words())
+        };
+        page.entry(indent + 2, "-", Ink::Usual, &text);
+        if !next.stop.is_empty() {
+            let ids: Vec<&str> = next.stop.iter().map(|stop| stop.id.as_str()).collect();
+            page.entry(
+                indent + 4,
+                "!",
+                Ink::Stop,
+                &format!("Stop: {}", ids.join(", ")),
+            );
+        }
+        if follows {
+            branch(page, indent + 4, next);
         }
     }
 }

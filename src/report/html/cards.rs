@@ -26,14 +26,14 @@ pub fn cards(book: Book<'_>, sheets: &[Sheet<'_>]) -> String {
         }
     };
     for sheet in sheets {
-        one(&mut html, book, *sheet);
+        one(&mut html, book, *sheet, "h2");
     }
     html.close();
     page(&title, html)
 }
 
-/// A card as an article.
-pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>) {
+/// A card as an article, under a heading of this rank.
+pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>, heading: &'static str) {
     let id = match sheet {
         Sheet::Card(id, _) => format!("card-{id}"),
         Sheet::Species(id, _) => format!("card-{id}"),
@@ -45,7 +45,7 @@ pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>) {
         Sheet::Species(..) => "card large",
     };
     html.open("article", &[("class", class), ("id", &id)]);
-    html.element("h2", &[], &sheet.title());
+    html.element(heading, &[], &sheet.title());
     match sheet {
         Sheet::Card(_, card) => own(html, book, card),
         Sheet::Species(_, species) => {
@@ -59,16 +59,16 @@ pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>) {
 
 fn own(html: &mut Html, book: Book<'_>, card: &Card) {
     html.element("p", &[], &card.lead);
-    for caution in book.card_cautions(card) {
-        let class = class_of(caution.severity);
-        html.element("p", &[("class", class)], &caution.text);
-    }
     if !card.steps.is_empty() {
         html.open("ol", &[]);
         for step in &card.steps {
             html.element("li", &[], step);
         }
         html.close();
+    }
+    for caution in book.card_cautions(card) {
+        let class = class_of(caution.severity);
+        html.element("p", &[("class", class)], &caution.text);
     }
     if let Some(limits) = &card.limits {
         html.element("p", &[("class", "faint")], "≥ at least, ≤ at most.");

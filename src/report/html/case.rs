@@ -48,18 +48,35 @@ pub fn case(told: &Told<'_>, charts: &[Chart<'_>]) -> String {
     );
     if !diagnosis.contradictions.is_empty() {
         html.element("h2", &[], "Does not go together; please look again");
-        let texts: Vec<String> = diagnosis
-            .contradictions
-            .iter()
-            .map(|text| sentence(text))
-            .collect();
-        html.list(&texts);
+        html.open("ul", &[]);
+        for contradiction in &diagnosis.contradictions {
+            html.open("li", &[]);
+            html.element("p", &[], &sentence(&contradiction.text));
+            if !contradiction.between.is_empty() {
+                html.labelled("Told:", &format!("{}.", contradiction.between.join("; ")));
+            }
+            if let Some(check) = &contradiction.settle_by {
+                html.labelled("What settles it:", &check.question);
+            }
+            html.close();
+        }
+        html.close();
     }
     findings(
         &mut html,
         "Normal for this species",
         &diagnosis.normal_looks,
     );
+    let logged = told
+        .observations
+        .from_log
+        .iter()
+        .filter(|said| said.is_finding());
+    let logged: Vec<&str> = logged.map(|said| said.text.as_str()).collect();
+    if !logged.is_empty() {
+        html.element("h2", &[], "From the log");
+        html.list(&logged);
+    }
     cautions(&mut html, told, Severity::Care);
     for (due, heading) in [
         (Due::Now, "What to do now"),

@@ -134,7 +134,7 @@ fn sections(all: &Drawn<'_>) -> Vec<Section> {
 
     let mut body = Html::default();
     for sheet in Sheet::all(base) {
-        cards::one(&mut body, book, sheet);
+        cards::one(&mut body, book, sheet, "h3");
     }
     let named = base
         .cards

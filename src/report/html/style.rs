@@ -83,9 +83,11 @@ h2{font-size:1.35rem;line-height:1.25;margin:2.5rem 0 .5rem;padding-top:.5rem;bo
 h3{font-size:1.1rem;line-height:1.3;margin:0 0 .25rem}
 h4{font-size:1rem;margin:.75rem 0 .1rem}
 p{margin:.35rem 0}
-ul,ol{margin:.25rem 0;padding-left:1.3rem}
+ul,ol{margin:.25rem 0;padding-left:1.3em}
+ol{padding-left:2em}
 li{margin:.15rem 0}
 article{margin:1.25rem 0;padding:.75rem;background:var(--panel-paper);color:var(--panel);border-radius:.4rem}
+article h2{margin:0 0 .25rem;padding:0;border:0}
 article a{color:var(--panel-link)}
 small,.faint{font-size:.85rem;color:var(--faint)}
 article small,article .faint{color:var(--panel-faint)}
@@ -105,16 +107,16 @@ table{border-collapse:collapse;margin:.5rem 0;width:100%}
 th,td{text-align:left;vertical-align:top;padding:.2rem .5rem .2rem 0;border-bottom:1px solid var(--faint)}
 .bar{display:block;height:.8rem;margin:.25rem 0;background:var(--bar-paper);border-radius:.2rem;overflow:hidden;max-width:30rem}
 .bar span{display:block;height:100%;background:var(--bar)}
-.limits{font-size:.85rem}
+.limits{font-size:.85em}
+.limits td{white-space:nowrap}
 .drawings{display:flex;flex-wrap:wrap;gap:.75rem;align-items:flex-end;margin:.5rem 0}
 figure{margin:0;padding:.5rem;background:var(--drawing-paper);color:var(--drawing);border-radius:.4rem;max-width:100%}
 figure svg,figure img{display:block;max-width:100%;height:auto;margin:0 auto}
 figcaption{font-size:.85rem;max-width:15rem}
 .wide figcaption{max-width:none}
 .tick{display:inline-block;width:.9rem;height:.9rem;border:2px solid;margin-right:.5rem;vertical-align:-.1rem}
-.step{counter-reset:none}
 .narrow{display:none}
-@media (max-width:52rem){.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
+@media screen and (max-width:52rem){.limits td{white-space:normal}.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
 @page{margin:12mm}
 @media print{
 html{font-size:9.5pt;line-height:1.35}
@@ -122,7 +124,8 @@ body{max-width:none;padding:0}
 article,.stop,.care,figure{background:none;border:1px solid;break-inside:avoid-page}
 article{padding:2mm;margin:2mm 0;break-inside:auto}
 .stop,.care{border-left-width:3mm}
-h1,h2,h3,h4,figcaption{break-after:avoid-page}
+h1,h2,h3,h3+p,h4{break-after:avoid-page}
+tr,li,figure{break-inside:avoid-page}
 h2{break-before:page}
 .card{border:0;padding:0;break-before:page;break-inside:avoid-page}
 .card.large{font-size:1.3em}

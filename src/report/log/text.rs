@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::engine::knowledge::{KnowledgeBase, LogFinding};
-use crate::engine::observations::Observations;
+use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::{System, Unit, show};
 use crate::log::analysis::Summary;
 use crate::log::channel::Channel;
@@ -74,10 +74,25 @@ fn written(into: &Into<'_>, system: System, page: &mut Page) {
             page.entry(2, "-", Ink::Usual, &format!("{}: {value}", reading.name));
         }
     }
-    for id in into.told.signs.keys() {
+    for (id, answer) in &into.told.signs {
         if let Some(sign) = into.base.signs.get(id) {
-            page.entry(2, "-", Ink::Usual, &sign.statement);
+            let denied = if *answer == Answer::No {
+                "not so: "
+            } else {
+                ""
+            };
+            let text = format!("{denied}{}", sign.statement);
+            page.entry(2, "-", Ink::Usual, &text);
         }
+    }
+    let said = into.told.from_log.iter().filter(|said| said.is_finding());
+    let count = said.count();
+    if count > 0 {
+        let text = format!(
+            "{} with time and numbers",
+            counted(count as u64, "finding", "findings")
+        );
+        page.entry(2, "-", Ink::Usual, &text);
     }
     page.paragraph(
         2,

@@ -102,7 +102,7 @@ fn in_full(page: &mut Page, base: &KnowledgeBase, number: usize, cause: &CauseFo
     );
 }
 
-/// The findings on one side, strongest first.
+/// The findings on one side, strongest first; without a label where that is said already.
 pub fn reasons(
     page: &mut Page,
     base: &KnowledgeBase,
@@ -121,7 +121,9 @@ pub fn reasons(
     if shown.is_empty() {
         return;
     }
-    page.paragraph(3, ink, label);
+    if !label.is_empty() {
+        page.paragraph(3, ink, label);
+    }
     for reason in &shown {
         page.entry(5, mark, Ink::Usual, &one_reason(base, reason, detail));
     }

@@ -4,7 +4,8 @@ use toml::{Table, Value};
 
 use crate::cli::ask::answers::{Answers, Taken, Told, Which};
 use crate::cli::given::{measured, not_known, species, stage};
-use crate::engine::id::{QuestionId, ReadingId, SetupId, SignId};
+use crate::cli::growth::Size;
+use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Answer;
 
@@ -13,6 +14,8 @@ pub const SCHEMA: &str = "blockside.answers/1";
 
 /// Stands for a species or stage that is not known.
 const NOT_KNOWN: &str = "not-known";
+/// Stands for rather not saying who goes in.
+const NOT_SAID: &str = "not-said";
 /// Stands for a check that cannot be made now.
 const CANNOT: &str = "cannot";
 /// Stands for none of the signs of a question.
@@ -65,6 +68,18 @@ impl Reader<'_> {
     fn entry(&mut self, key: &str, value: &Value) {
         match key {
             "schema" => {}
+            "spot" => match value.as_bool() {
+                Some(spot) => self.answers.spot = spot,
+                None => self.faults.push(format!("{key}: write true or false")),
+            },
+            "sizes" => {
+                for word in self.words(key, value) {
+                    match Size::parse(word) {
+                        Ok(size) => self.answers.sizes.push(size),
+                        Err(fault) => self.faults.push(format!("{key}: {fault}")),
+                    }
+                }
+            }
             "species" => {
                 let base = self.base;
                 self.answers.species = self.named(key, value, |word| species(base, word));
@@ -89,6 +104,14 @@ impl Reader<'_> {
                 let words = self.words(key, value);
                 self.answers.complaints = Some(self.signs(&words));
             }
+            "people" => {
+                self.answers.people = Some(if value.as_str() == Some(NOT_SAID) {
+                    None
+                } else {
+                    let words = self.words(key, value);
+                    Some(self.people(&words))
+                });
+            }
             "signs" | "questions" | "readings" => {
                 let Some(table) = value.as_table() else {
                     self.faults
@@ -104,8 +127,8 @@ impl Reader<'_> {
                 }
             }
             other => self.faults.push(format!(
-                "{other}: there is no such key; the keys are schema, species, stage, setup, complaints, signs, \
-                 questions and readings"
+                "{other}: there is no such key; the keys are schema, spot, sizes, species, stage, setup, complaints, \
+                 people, signs, questions and readings"
             )),
         }
     }
@@ -156,6 +179,22 @@ impl Reader<'_> {
             }
         }
         signs
+    }
+
+    fn people(&mut self, words: &[&str]) -> Vec<PersonId> {
+        let base = self.base;
+        let mut people = Vec::new();
+        for word in words {
+            match base.special_risks().find(|id| id.as_str() == *word) {
+                Some(id) => people.push(id.clone()),
+                None => {
+                    let known = base.special_risks().map(PersonId::as_str);
+                    self.faults
+                        .push(not_known("special risk", "people", word, known));
+                }
+            }
+        }
+        people
     }
 
     fn sign(&mut self, id: &str, value: &Value) {
@@ -250,6 +289,13 @@ pub fn to_toml(answers: &Answers) -> String {
     let text = |word: &str| Value::String(word.to_owned());
     let list = |ids: Vec<String>| Value::Array(ids.into_iter().map(Value::String).collect());
     let mut table = Table::new();
+    if answers.spot {
+        table.insert("spot".to_owned(), Value::Boolean(true));
+    }
+    if !answers.sizes.is_empty() {
+        let sizes = answers.sizes.iter().map(ToString::to_string).collect();
+        table.insert("sizes".to_owned(), list(sizes));
+    }
     if let Some(species) = &answers.species {
         let word = species.as_ref().map_or(NOT_KNOWN, |id| id.as_str());
         table.insert("species".to_owned(), text(word));
@@ -265,6 +311,13 @@ pub fn to_toml(answers: &Answers) -> String {
     if let Some(complaints) = &answers.complaints {
         let ids = complaints.iter().map(ToString::to_string).collect();
         table.insert("complaints".to_owned(), list(ids));
+    }
+    if let Some(people) = &answers.people {
+        let value = match people {
+            Some(ids) => list(ids.iter().map(ToString::to_string).collect()),
+            None => text(NOT_SAID),
+        };
+        table.insert("people".to_owned(), value);
     }
     let signs: Table = answers
         .signs

@@ -327,7 +327,7 @@ fn sensor_at(place: Option<SensorPlace>) -> ((f64, f64), &'static str) {
     let (left, top, right, bottom) = INSIDE;
     match place {
         None | Some(SensorPlace::Caps) => (
-            (right - 46.0, bottom - 118.0),
+            (right - 46.0, bottom - 134.0),
             "at the height of the caps, an arm's length from mist, fan and lamp.",
         ),
         Some(SensorPlace::Mist) => (

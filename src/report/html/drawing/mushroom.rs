@@ -247,21 +247,21 @@ pub fn in_words(sign: &Draws) -> String {
         .strokes
         .iter()
         .map(|&(stroke, value)| match stroke {
-            Stroke::StemLength => times("stem", value, "as long"),
-            Stroke::StemThickness => times("stem", value, "as thick"),
+            Stroke::StemLength => times("a stem", value, "as long"),
+            Stroke::StemThickness => times("a stem", value, "as thick"),
             Stroke::CapWidth if value == 0.0 => "no cap".to_owned(),
-            Stroke::CapWidth => times("cap", value, "as wide"),
-            Stroke::RimCurl if value > 0.0 => "rim turned up".to_owned(),
-            Stroke::RimCurl if value < 0.0 => "rim rolled in".to_owned(),
-            Stroke::RimCurl => "rim level".to_owned(),
+            Stroke::CapWidth => times("a cap", value, "as wide"),
+            Stroke::RimCurl if value > 0.0 => "the rim turned up".to_owned(),
+            Stroke::RimCurl if value < 0.0 => "the rim rolled in".to_owned(),
+            Stroke::RimCurl => "a level rim".to_owned(),
             Stroke::Fuzz => "white fuzz at the foot".to_owned(),
             Stroke::CapCracks => "cracks in the cap".to_owned(),
             Stroke::StemCracks => "cracks across the stem".to_owned(),
             Stroke::RimSplits => "tears from the rim inward".to_owned(),
             Stroke::Drops => "water on the cap".to_owned(),
-            Stroke::Lean => "the stem leans".to_owned(),
-            Stroke::Shade if value > 0.0 => "cap paler".to_owned(),
-            Stroke::Shade => "cap darker".to_owned(),
+            Stroke::Lean => "a leaning stem".to_owned(),
+            Stroke::Shade if value > 0.0 => "a paler cap".to_owned(),
+            Stroke::Shade => "a darker cap".to_owned(),
         })
         .collect();
     listed(&parts)
@@ -317,7 +317,7 @@ mod tests {
         let sign = draws(&[(Stroke::StemLength, 2.0), (Stroke::CapWidth, 0.5)]);
         assert_eq!(
             in_words(&sign),
-            "stem 2 times as long and cap 0.5 times as wide"
+            "a stem 2 times as long and a cap 0.5 times as wide"
         );
         for &stroke in Stroke::ALL {
             let (_, most) = stroke.range();

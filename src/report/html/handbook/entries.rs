@@ -175,12 +175,14 @@ pub fn cause(html: &mut Html, book: Book<'_>, id: &CauseId) {
         return;
     };
     head(html, "cause", id.as_str(), &one.name);
-    // Whoever looks a cause up reads first what can hurt.
-    for (id, caution) in one
+    // Whoever looks a cause up reads first what can hurt, the gravest of it first of all.
+    let mut cautions: Vec<_> = one
         .cautions
         .iter()
         .filter_map(|id| base.cautions.get_key_value(id))
-    {
+        .collect();
+    cautions.sort_by_key(|(_, caution)| caution.severity);
+    for (id, caution) in cautions {
         html.open("p", &[("class", class_of(caution.severity))]);
         html.text(&format!("{} ", caution.text));
         html.link(&format!("caution-{id}"), "More");

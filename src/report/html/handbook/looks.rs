@@ -36,13 +36,22 @@ fn figures(html: &mut Html, drawings: &[Drawing]) {
 
 /// The normal shape of a species.
 pub fn species(html: &mut Html, one: &Species) {
-    if let Some(draws) = &one.draws {
+    if let Some(draws) = one.draws.as_ref().filter(|_| !one.default) {
         figures(html, &[normal(one, draws)]);
     }
 }
 
 fn normal(one: &Species, draws: &Draws) -> Drawing {
     Shape::normal(Some(draws)).draw(&format!("Normal for {}", one.name))
+}
+
+/// The shape that stands for any mushroom: that of the species not named.
+fn plain(book: Book<'_>) -> Shape {
+    let species = book
+        .base
+        .default_species()
+        .and_then(|id| book.base.species.get(id));
+    Shape::normal(species.and_then(|species| species.draws.as_ref()))
 }
 
 fn is_spot(sign: &Sign) -> bool {
@@ -57,6 +66,16 @@ fn texture(sign: &Sign) -> Option<Texture> {
     sign.draws.as_ref()?.texture
 }
 
+/// How far the normal shape of a species shows what a sign draws: above 0 only where it goes the same way.
+fn shows_it(species: &Draws, sign: &Draws) -> f64 {
+    let same_way = sign.strokes.iter().map(|&(stroke, value)| {
+        let plain = if stroke.is_length() { 1.0 } else { 0.0 };
+        let own = species.stroke(stroke).unwrap_or(plain);
+        (own - plain) * (value - plain).signum()
+    });
+    same_way.fold(0.0, f64::max)
+}
+
 /// A sign beside what is usual, and beside the species in which it is no fault.
 pub fn sign(html: &mut Html, book: Book<'_>, id: &SignId, one: &Sign) {
     let statement = unstopped(&sentence(&one.statement)).to_owned();
@@ -67,20 +86,28 @@ pub fn sign(html: &mut Html, book: Book<'_>, id: &SignId, one: &Sign) {
     let Some(draws) = one.draws.as_ref().filter(|draws| !draws.strokes.is_empty()) else {
         return;
     };
-    let plain = Shape::normal(None);
+    let plain = plain(book);
     let mut drawings = vec![
         plain.draw("A plain mushroom, nothing wrong"),
         plain
             .with(draws, one.swatch)
             .draw(&format!("{statement}: drawn with {}", in_words(draws))),
     ];
-    let normal_in = book
+    let mut alike: Vec<(f64, &Species, &Draws)> = book
         .base
         .species
         .values()
-        .filter(|species| species.normal.iter().any(|look| look.sign == *id));
-    let drawn = normal_in.filter_map(|species| Some(normal(species, species.draws.as_ref()?)));
-    drawings.extend(drawn.take(MOST_SPECIES));
+        .filter(|species| species.normal.iter().any(|look| look.sign == *id))
+        .filter_map(|species| {
+            let own = species.draws.as_ref()?;
+            Some((shows_it(own, draws), species, own))
+        })
+        .filter(|(far, ..)| *far > 0.0)
+        .collect();
+    // A stable sort keeps equals in the order of the knowledge.
+    alike.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let alike = alike.into_iter().take(MOST_SPECIES);
+    drawings.extend(alike.map(|(_, species, own)| normal(species, own)));
     figures(html, &drawings);
 }
 
@@ -130,7 +157,7 @@ pub fn cause(html: &mut Html, book: Book<'_>, one: &Cause) {
         }
     }
     if !joined.strokes.is_empty() {
-        let plain = Shape::normal(None);
+        let plain = plain(book);
         drawings.push(plain.draw("A plain mushroom, nothing wrong"));
         drawings.push(
             plain
