@@ -13,7 +13,7 @@ use crate::engine::id::CauseId;
 use crate::engine::influence::{conflict, leave_one_out_for};
 use crate::engine::knowledge::{Finding, KnowledgeBase, Map};
 use crate::engine::network::{Links, Network, RootPart, Setting, Weighed};
-use crate::engine::observations::Observations;
+use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::System;
 use crate::engine::rates::{PersonalRate, Rates};
 use crate::engine::rulebook::{Atom, Rulebook};
@@ -105,15 +105,11 @@ impl<'k> Reasoner<'k> {
             &everything,
         );
         let unexplained = self.unexplained(&worked);
-        // What somebody looked at and could not tell says nothing either way.
-        let anything = worked.network.findings.iter().any(|weighed| {
-            let known = worked.facts.evidence(&self.rulebook, &weighed.finding);
-            known.is_some_and(|(present, absent)| present != absent)
-        });
-        let verdict = if anything {
-            verdict(base, &causes, nothing_fits, nothing_wrong)
-        } else {
-            Verdict::NothingTold
+        let verdict = match verdict(base, &causes, nothing_fits, nothing_wrong) {
+            // What somebody looked at and could not tell is no reason to say that all is well.
+            _ if worked.network.findings.is_empty() => Verdict::NothingTold,
+            Verdict::NothingWrong if only_unsure(&worked) => Verdict::NothingTold,
+            verdict => verdict,
         };
         let concluded = worked.facts.with_conclusions(&self.rulebook, &worked.heard);
         let advisor = Advisor {
@@ -581,6 +577,14 @@ pub(crate) fn spoken_for(evidence: &[Evidence], cause: usize) -> bool {
                 .links
                 .iter()
                 .any(|&(shown_by, strength)| shown_by == cause && strength > 0.0)
+    })
+}
+
+/// Whether nothing was told, or only what nobody could tell.
+fn only_unsure(worked: &Worked<'_>) -> bool {
+    let signs = &worked.facts.observations().signs;
+    worked.network.findings.iter().all(|weighed| {
+        matches!(&weighed.finding, Finding::Sign(sign) if signs.get(sign) == Some(&Answer::Unsure))
     })
 }
 

@@ -16,7 +16,7 @@ const LAYERS: [(&str, &[&str]); 8] = [
     ("describe", &["engine", "knowledge"]),
     (
         "report",
-        &["engine", "knowledge", "journal", "log", "train"],
+        &["describe", "engine", "knowledge", "journal", "log", "train"],
     ),
     (
         "cli",

@@ -19,6 +19,8 @@ pub const UP: &str = "\u{1b}[A";
 
 /// How often, and how long apart, something is looked for; only a failing test comes to the end of it.
 const LOOKS: usize = 600;
+/// After how many looks without a change a screen counts as drawn.
+const STILL: usize = 6;
 const APART: Duration = Duration::from_millis(50);
 
 /// A program at a terminal.
@@ -103,11 +105,13 @@ impl Seat {
 
     /// The screen once it shows this text and stays as it is.
     pub fn screen_with(&self, text: &str) -> String {
-        let mut before = String::new();
+        let (mut before, mut alike) = (String::new(), 0);
         for _ in 0..LOOKS {
             let screen = self.screen();
             let flat: Vec<&str> = screen.split_whitespace().collect();
-            if screen == before && flat.join(" ").contains(text) {
+            // On a busy machine a screen may be drawn in parts.
+            alike = if screen == before { alike + 1 } else { 0 };
+            if alike >= STILL && flat.join(" ").contains(text) {
                 return screen;
             }
             before = screen;

@@ -71,7 +71,10 @@ pub fn through(
         asker.say(&head)?;
         asker.knows(walk.answers());
         let reply = loop {
-            match asker.ask(&step)? {
+            let reply = asker.ask(&step)?;
+            // The window may have been made narrower meanwhile.
+            let look = asker.look().unwrap_or(look);
+            match reply {
                 Reply::Why => {
                     let why = why(reasoner, &observations, &step, look);
                     asker.notice(&format!("{why}\n"))?;
