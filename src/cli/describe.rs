@@ -11,7 +11,7 @@ use crate::cli::cases::learned::reasoner;
 use crate::cli::chamber;
 use crate::cli::diagnose;
 use crate::cli::exit::{Exit, Failure, Outcome};
-use crate::cli::given::fill_in;
+use crate::cli::given::{feed, fill_in};
 use crate::cli::input;
 use crate::cli::session::Session;
 use crate::describe::{Description, Reader};
@@ -49,6 +49,7 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
             chamber::add(&mut observations, path, &base, session)?;
         }
         fill_in(&mut observations, &base, session)?;
+        feed(&mut observations, &base)?;
     }
     let diagnosis = reasoner(&base, session)?.diagnose(&observations);
     match session.format {
