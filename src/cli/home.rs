@@ -7,11 +7,6 @@ pub use crate::journal::store::file::{create_folder as create, write_whole};
 
 /// Where the folder is; `None` where the environment names no place for it.
 pub fn folder() -> Option<PathBuf> {
-    let named = |name: &str| {
-        env::var_os(name)
-            .filter(|value| !value.is_empty())
-            .map(PathBuf::from)
-    };
     if let Some(own) = named("BLOCKSIDE_HOME") {
         return Some(own);
     }
@@ -26,4 +21,11 @@ pub fn folder() -> Option<PathBuf> {
         .filter(|data| data.is_absolute())
         .or_else(|| named("HOME").map(|home| home.join(".local/share")))
         .map(|data| data.join("blockside"))
+}
+
+/// The path that a variable of the environment holds; nothing where it is empty.
+pub fn named(variable: &str) -> Option<PathBuf> {
+    env::var_os(variable)
+        .filter(|value| !value.is_empty())
+        .map(PathBuf::from)
 }

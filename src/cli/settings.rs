@@ -2,12 +2,11 @@
 //!
 //! They stand in for what a command line leaves open. A case file stands by itself: what it does not say stays open.
 
-use std::env;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::cli::exit::Failure;
-use crate::cli::home;
+use crate::cli::home::{self, named};
 use crate::knowledge::problem::nearest;
 use crate::knowledge::read::read_text;
 
@@ -36,11 +35,6 @@ pub struct Settings {
 /// Where the file is looked for: `BLOCKSIDE_HOME`, or else the platform's folder for settings. Nothing where the
 /// environment names no place.
 pub fn place() -> Option<PathBuf> {
-    let named = |name: &str| {
-        env::var_os(name)
-            .filter(|value| !value.is_empty())
-            .map(PathBuf::from)
-    };
     if named("BLOCKSIDE_HOME").is_some() || cfg!(windows) || cfg!(target_os = "macos") {
         return home::folder().map(|folder| folder.join(FILE));
     }

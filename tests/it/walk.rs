@@ -8,7 +8,7 @@ use blockside::cli::ask::{Asker, Done, through};
 use blockside::engine::condition::Proposition;
 use blockside::engine::diagnosis::{Ask, Diagnosis, NextCheck};
 use blockside::engine::id::{ReadingId, SignId};
-use blockside::engine::knowledge::{Asking, KnowledgeBase, Sign};
+use blockside::engine::knowledge::{Asking, CauseKind, Finding, KnowledgeBase, Sign};
 use blockside::engine::observations::Answer;
 use blockside::engine::outlook::Possible;
 use blockside::engine::quantity::{Measured, System};
@@ -532,4 +532,31 @@ fn whoever_goes_back_is_told_which_answer_was_taken_back() {
     );
     assert!(reader.said.contains("no step before this one"));
     assert!(done.observations.is_empty());
+}
+
+#[test]
+fn the_complaint_that_trouble_brings_most_often_is_offered_first() {
+    let base = embedded::base();
+    let offered = base.complaints();
+    let named = base.signs.values().filter(|sign| sign.opening.is_some());
+    assert_eq!(offered.len(), named.count());
+    // How often some cause or other shows it, by the rates and strengths of the knowledge.
+    let often = |id: &SignId| {
+        let mut missing = 1.0;
+        for cause in base
+            .causes
+            .values()
+            .filter(|one| one.kind != CauseKind::Root)
+        {
+            for shows in cause.general() {
+                if shows.finding == Finding::Sign(id.clone()) {
+                    missing *= 1.0 - cause.base_rate * shows.share;
+                }
+            }
+        }
+        1.0 - missing
+    };
+    let shares: Vec<f64> = offered.iter().map(|id| often(id)).collect();
+    assert!(shares.is_sorted_by(|one, next| one >= next), "{shares:?}");
+    assert!(shares[0] > 2.0 * shares[shares.len() - 1]);
 }

@@ -31,7 +31,7 @@ pub fn line(term: &Term, prompt: &str) -> io::Result<String> {
 /// Puts a list as numbered lines and takes a number, the first letters of a line, or one of the keys.
 ///
 /// # Errors
-/// As [`line`].
+/// As [`line()`].
 pub fn pick(list: &List<'_>, term: &Term) -> io::Result<Picked> {
     let mut text = String::new();
     for (number, item) in list.items.iter().enumerate() {

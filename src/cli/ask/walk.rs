@@ -272,12 +272,7 @@ impl<'k> Walk<'k> {
         if answers.setup.is_none() && !setup.is_empty() {
             return Step::Setup(setup);
         }
-        let complaints: Vec<SignId> = base
-            .signs
-            .iter()
-            .filter(|(_, sign)| sign.opening.is_some())
-            .map(|(id, _)| id.clone())
-            .collect();
+        let complaints: Vec<SignId> = base.complaints().into_iter().cloned().collect();
         // Whoever saw a spot has said what looks wrong.
         if answers.complaints.is_none() && !complaints.is_empty() && !answers.spot {
             return Step::Complaints(complaints);
