@@ -14,7 +14,8 @@ use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given::{feed, fill_in};
 use crate::cli::input;
 use crate::cli::session::Session;
-use crate::describe::{Description, Reader};
+use crate::describe::{Description, Reader, Why};
+use crate::engine::diagnosis::Verdict;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::report::description::description;
 use crate::report::json;
@@ -51,7 +52,11 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
         fill_in(&mut observations, &base, session)?;
         feed(&mut observations, &base)?;
     }
-    let diagnosis = reasoner(&base, session)?.diagnose(&observations);
+    let mut diagnosis = reasoner(&base, session)?.diagnose(&observations);
+    if diagnosis.verdict == Verdict::NothingWrong && may_matter(&read) {
+        // What was not understood may be the trouble itself: nobody is told that all is well.
+        diagnosis.verdict = Verdict::NothingTold;
+    }
     match session.format {
         Format::Text => diagnose::write(&base, &observations, &diagnosis, session)?,
         Format::Json => {
@@ -75,6 +80,13 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
         }
     }
     Ok(Exit::Done)
+}
+
+/// Whether something was left aside that may say what is wrong.
+fn may_matter(read: &Description) -> bool {
+    read.not_understood
+        .iter()
+        .any(|piece| matches!(piece.why, Why::Unknown | Why::Doubtful(_)))
 }
 
 /// The text with what was understood of it; at a terminal, once the person has said that it is right. Nothing where

@@ -137,6 +137,16 @@ fn nothing_comes_of_nothing() {
 }
 
 #[test]
+fn nobody_is_told_that_all_is_well_while_some_words_were_not_understood() {
+    let world = World::new();
+    let told = json(&world, "no sour smell, but blorp all over the caps");
+    assert_eq!(told["diagnosis"]["decided"], false);
+    assert_eq!(told["diagnosis"]["verdict"], "nothing-told");
+    let all = json(&world, "no sour smell");
+    assert_eq!(all["diagnosis"]["verdict"], "nothing-wrong");
+}
+
+#[test]
 fn what_was_understood_can_be_saved_as_a_case() {
     let world = World::new();
     let saved = run(&world, &["describe", TEXT, "--save=case.toml"]);
