@@ -1,7 +1,7 @@
 //! `describe`: a diagnosis from a grower's own words.
 
 use std::io::{self, IsTerminal};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::cli::args::{DescribeArgs, Format};
 use crate::cli::ask::save;
@@ -71,9 +71,8 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
     match &args.save {
         None => {}
         Some(None) => {
-            let name = profile.and_then(|path| path.file_name());
-            let name = name.map(|name| name.to_string_lossy().into_owned());
-            journal_keep(&base, &observations, &diagnosis, name, session)?;
+            let profile = profile.map(PathBuf::as_path);
+            journal_keep(&base, &observations, &diagnosis, profile, session)?;
         }
         Some(Some(path)) => {
             save::case(&base, &observations, path, false).map_err(Failure::unable)?;

@@ -4,7 +4,7 @@ mod batch;
 
 use std::fs;
 use std::mem::ManuallyDrop;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::cli::args::{DiagnoseArgs, Format, Given};
 use crate::cli::ask::save;
@@ -12,9 +12,9 @@ use crate::cli::cases::keep::journal_keep;
 use crate::cli::cases::learned::reasoner;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given;
-use crate::cli::handbook::{free, put};
 use crate::cli::input;
 use crate::cli::log::name_of;
+use crate::cli::new_file::{free, put};
 use crate::cli::session::Session;
 use crate::engine::diagnosis::Diagnosis;
 use crate::engine::knowledge::KnowledgeBase;
@@ -60,7 +60,7 @@ pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
         None => {}
         Some(None) => {
             let profile = profile(&args.given, base, session)?;
-            journal_keep(base, &observations, &diagnosis, profile, session)?;
+            journal_keep(base, &observations, &diagnosis, profile.as_deref(), session)?;
         }
         Some(Some(path)) => {
             save::case(base, &observations, path, false).map_err(Failure::unable)?;
@@ -69,20 +69,18 @@ pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
     Ok(Exit::Done)
 }
 
-/// The name of the profile's file, where one was given or the case names one.
+/// The profile's file, where one was given or the case names one.
 fn profile(
     given: &Given,
     base: &KnowledgeBase,
     session: &Session,
-) -> Result<Option<String>, Failure> {
-    let path = match (&given.profile, &given.case) {
+) -> Result<Option<PathBuf>, Failure> {
+    Ok(match (&given.profile, &given.case) {
         (Some(path), _) => Some(path.clone()),
         // Standard input has been read to its end.
         (None, Some(case)) if case.as_os_str() != "-" => input::case(case, base, session)?.1,
         (None, _) => None,
-    };
-    let name = path.as_deref().and_then(Path::file_name);
-    Ok(name.map(|name| name.to_string_lossy().into_owned()))
+    })
 }
 
 /// Writes a diagnosis in the format asked for.

@@ -1,12 +1,10 @@
 //! `handbook`: look up and compare what the knowledge says.
 
-use std::path::Path;
-
 use crate::cli::args::{Format, HandbookArgs};
 use crate::cli::chamber;
 use crate::cli::exit::{Exit, Failure, Outcome};
-use crate::cli::home::write_whole;
 use crate::cli::knowledge::covered;
+use crate::cli::new_file::{free, put};
 use crate::cli::session::Session;
 use crate::engine::id::{CardId, CauseId, SignId};
 use crate::engine::knowledge::KnowledgeBase;
@@ -176,33 +174,6 @@ fn no_key(typed: &str) -> Failure {
          {KEY} SIGN`",
         short(typed)
     ))
-}
-
-/// Makes sure that no file of this name is there, before the work is done.
-///
-/// # Errors
-/// One is.
-pub fn free(path: &Path) -> Result<(), Failure> {
-    if path.exists() {
-        return Err(Failure::unable(format!(
-            "`{}` is there already and was left as it is; name another file",
-            path.display()
-        )));
-    }
-    Ok(())
-}
-
-/// Writes a page whole or not at all; an existing file is left as it is.
-///
-/// # Errors
-/// What the operating system says.
-pub fn put(path: &Path, text: &str) -> Result<(), Failure> {
-    write_whole(path, text, false).map_err(|error| {
-        Failure::unable(format!(
-            "`{}` could not be written: {error}",
-            path.display()
-        ))
-    })
 }
 
 fn found<'k>(base: &'k KnowledgeBase, typed: &str) -> Result<Vec<Entry<'k>>, Failure> {

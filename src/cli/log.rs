@@ -11,8 +11,8 @@ use crate::cli::args::{self, Format, HowToRead, LogArgs};
 use crate::cli::ask::save;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given;
-use crate::cli::home::write_whole;
 use crate::cli::log::progress::Progress;
+use crate::cli::new_file::put;
 use crate::cli::session::Session;
 use crate::engine::knowledge::{KnowledgeBase, Measure};
 use crate::log::analysis::{Analysed, Unusable, analyse};
@@ -66,12 +66,7 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
     let found = findings(&summary, &settings, session.system);
     if let Some(path) = &args.plot {
         let drawn = svg::draw(&name, &summary, &settings, session.system);
-        write_whole(path, &drawn, false).map_err(|error| {
-            Failure::unable(format!(
-                "`{}` could not be written: {error}",
-                path.display()
-            ))
-        })?;
+        put(path, &drawn)?;
     }
     let measured = measures(&summary, &settings, &found, session.system);
     let told = observations(base, &settings, &summary, &measured, &found);

@@ -19,6 +19,7 @@ pub mod input;
 pub mod knowledge;
 pub mod log;
 pub mod manual;
+pub mod new_file;
 pub mod rounds;
 pub mod score;
 pub mod sensor;

@@ -1,8 +1,5 @@
 //! `rounds`: what is done again and again, what is due, and writing down what was done.
 
-use std::io;
-use std::path::Path;
-
 use jiff::ZonedDateTime;
 
 use crate::cli::args::{Format, RoundsArgs, RoundsCommand};
@@ -10,7 +7,8 @@ use crate::cli::cases::day;
 use crate::cli::chamber;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given::not_known;
-use crate::cli::home::{self, write_whole};
+use crate::cli::home;
+use crate::cli::new_file::put;
 use crate::cli::session::Session;
 use crate::engine::id::RoundId;
 use crate::engine::knowledge::KnowledgeBase;
@@ -47,7 +45,7 @@ pub fn run(args: &RoundsArgs, session: &Session) -> Outcome {
     let due = kept.due(&base, &known, now.date());
     if let Some(path) = &args.ics {
         let stamp = now.timestamp().strftime("%Y%m%dT%H%M%SZ").to_string();
-        write_new(path, &calendar(&due, &stamp))?;
+        put(path, &calendar(&due, &stamp))?;
     }
     match session.format {
         Format::Text => session.write(&rounds(&base, &due, now.date(), session.look))?,
@@ -86,17 +84,4 @@ fn named(base: &KnowledgeBase, words: &[String]) -> Result<Vec<RoundId>, Failure
     } else {
         Err(Failure::usage(faults.join("\n")))
     }
-}
-
-/// Writes a file that is not there yet.
-fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
-    write_whole(path, text, false).map_err(|error| {
-        let shown = path.display();
-        Failure::unable(match error.kind() {
-            io::ErrorKind::AlreadyExists => {
-                format!("`{shown}` is there already and was left as it is")
-            }
-            _ => format!("`{shown}` could not be written: {error}"),
-        })
-    })
 }

@@ -19,7 +19,7 @@ pub mod typed;
 pub mod walk;
 
 use std::io::{self, IsTerminal};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::cli::args::{AskArgs, Format};
 use crate::cli::ask::answers::{Answers, parse};
@@ -166,9 +166,8 @@ fn kept(
     session: &Session,
 ) -> Result<(), Failure> {
     let profile = args.profile.as_ref().or(session.settings.profile.as_ref());
-    let name = profile.and_then(|path| path.file_name());
-    let name = name.map(|name| name.to_string_lossy().into_owned());
-    journal_keep(base, &done.observations, &done.diagnosis, name, session).map(|_| ())
+    let profile = profile.map(PathBuf::as_path);
+    journal_keep(base, &done.observations, &done.diagnosis, profile, session).map(|_| ())
 }
 
 fn at_terminal(

@@ -1,5 +1,7 @@
 //! Keeps a case in the journal.
 
+use std::path::Path;
+
 use jiff::ZonedDateTime;
 
 use crate::cli::cases::{note, store};
@@ -20,10 +22,12 @@ pub fn journal_keep(
     base: &KnowledgeBase,
     observations: &Observations,
     diagnosis: &Diagnosis,
-    profile: Option<String>,
+    profile: Option<&Path>,
     session: &Session,
 ) -> Result<String, Failure> {
     let at = Moment::of(&ZonedDateTime::now());
+    let profile = profile.and_then(Path::file_name);
+    let profile = profile.map(|name| name.to_string_lossy().into_owned());
     let case = KeptCase::new(base, observations, diagnosis, profile, at);
     let id = store()?.add(case)?;
     note(
