@@ -55,7 +55,7 @@ impl Lexicon {
     pub fn new(base: &KnowledgeBase) -> Self {
         let mut texts: Vec<(Target, String, Vec<&str>, Vec<&str>)> = Vec::new();
         for (id, sign) in &base.signs {
-            let said = [Some(sign.statement.as_str()), sign.opening.as_deref()];
+            let said = [Some(sign.statement.as_str()), base.own_opening(sign)];
             texts.push((
                 Target::Sign(id.clone()),
                 sign.statement.clone(),

@@ -162,27 +162,41 @@ impl<'a, 'k> Checks<'a, 'k> {
     /// Checks that tell the causes in play apart; none where these are settled, and where no answer could turn the verdict
     /// only those for a hazard.
     fn about_causes(&self, valued: &mut Vec<Valued>) -> Vec<Candidate> {
-        let network = &self.worked.network;
         let in_play = self.in_play();
         if self.settled(&in_play) {
             return Vec::new();
         }
+        let candidates = self.about(&in_play, valued);
+        let every = self.worked.network.causes.len();
+        let nothing_yet = |&cause: &usize| {
+            self.worked.posterior.marginals[cause] < self.reasoner.base.scale.numbers.report_from
+        };
+        if candidates.is_empty() && in_play.len() < every && in_play.iter().all(nothing_yet) {
+            // What was told leads nowhere: anything else is worth a look.
+            return self.about(&(0..every).collect::<Vec<_>>(), valued);
+        }
+        candidates
+    }
+
+    /// Checks that tell these causes apart.
+    fn about(&self, in_play: &[usize], valued: &mut Vec<Valued>) -> Vec<Candidate> {
+        let network = &self.worked.network;
         // Causes out of play are set aside; what they would show anyway counts as part of the leak.
         let mut priors = vec![0.0; network.priors.len()];
-        for &cause in &in_play {
+        for &cause in in_play {
             priors[cause] = network.priors[cause];
         }
-        let open = self.open_findings(network, &in_play);
+        let open = self.open_findings(network, in_play);
         valued.push(Valued {
             belief: Belief::new(&priors, &network.evidence),
             places: network.causes.clone(),
         });
-        let hazards = self.hazards_in_play(&in_play);
+        let hazards = self.hazards_in_play(in_play);
         let mut candidates = self.grouped(open, valued);
         let least = self.reasoner.base.scale.numbers.stop_gain;
         candidates.retain(|candidate| candidate.gain_bits >= least);
         self.mark_hazards(&mut candidates, &hazards);
-        if self.decided(&in_play) && !self.could_turn(&candidates, valued, &in_play) {
+        if self.decided(in_play) && !self.could_turn(&candidates, valued, in_play) {
             // What could hurt somebody is looked for all the same.
             candidates.retain(|candidate| candidate.hazard);
         }
@@ -334,7 +348,8 @@ impl<'a, 'k> Checks<'a, 'k> {
         }
     }
 
-    /// Causes in play that can hurt people and are neither settled nor out of the question.
+    /// Causes in play that can hurt people, that something told speaks for, and that are neither settled nor out of the
+    /// question.
     fn hazards_in_play(&self, in_play: &[usize]) -> Vec<usize> {
         let network = &self.worked.network;
         let numbers = &self.reasoner.base.scale.numbers;
@@ -345,6 +360,7 @@ impl<'a, 'k> Checks<'a, 'k> {
                 let entry = &self.reasoner.base.causes[network.causes[cause]];
                 let sure = self.worked.posterior.marginals[cause];
                 entry.hazard == Some(Hazard::Health)
+                    && spoken_for(&network.evidence, cause)
                     && (numbers.hazard_floor..numbers.settled_at).contains(&sure)
             })
             .collect()

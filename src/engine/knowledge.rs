@@ -2,6 +2,7 @@
 //!
 //! The engine only reads these. They are built by `crate::knowledge::build` from files, and by hand in tests.
 
+mod complaint;
 mod drawing;
 mod language;
 mod lean;
@@ -21,6 +22,7 @@ use crate::engine::id::{
     ActionId, CardId, CauseId, CautionId, FactId, OutputId, PersonId, QuestionId, ReadingId,
     RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
 };
+pub use crate::engine::knowledge::complaint::*;
 pub use crate::engine::knowledge::drawing::*;
 pub use crate::engine::knowledge::language::*;
 pub use crate::engine::knowledge::logged::*;

@@ -245,6 +245,9 @@ impl Shape<'_, '_> {
         let look = fields.text("look", &mut self.notes);
         let words = self.words(&mut fields);
         let usual_for_unit = fields.flag("usual-for-unit", &mut self.notes);
+        let opening = fields
+            .text_opt("opening", &mut self.notes)
+            .map(|(text, _)| text);
         let triage = fields.number_opt("triage", &mut self.notes);
         let assumed = fields
             .number_opt("assumed", &mut self.notes)
@@ -281,6 +284,7 @@ impl Shape<'_, '_> {
             look: look?.0,
             words,
             usual_for_unit,
+            opening,
             triage: triage.map(|(place, _)| place),
             assumed,
             computed,
@@ -540,6 +544,9 @@ impl Shape<'_, '_> {
         let words = self.words(&mut fields);
         let effort = self.effort(&mut fields);
         let one_of = fields.flag("one-of", &mut self.notes);
+        let opening = fields
+            .text_opt("opening", &mut self.notes)
+            .map(|(text, _)| text);
         let triage = fields.number_opt("triage", &mut self.notes);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
@@ -553,6 +560,7 @@ impl Shape<'_, '_> {
                 effort_word,
                 words,
                 one_of,
+                opening,
                 triage: triage.map(|(place, _)| place),
                 signs: Vec::new(),
                 file,

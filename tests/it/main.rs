@@ -38,6 +38,7 @@ mod log_chance;
 mod log_input;
 mod log_made;
 mod network;
+mod openings;
 mod other_trade;
 mod profile_schema;
 mod properties;

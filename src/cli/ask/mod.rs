@@ -15,6 +15,7 @@ pub mod swatch;
 pub mod terminal;
 pub mod theme;
 pub mod through;
+pub mod topics;
 pub mod typed;
 pub mod walk;
 

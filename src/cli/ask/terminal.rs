@@ -31,6 +31,9 @@ use crate::report::sanitise;
 /// Rows that stand above and below the question and its choices.
 const ROWS_BESIDE: usize = 7;
 
+/// Rows of the line that waits for Enter, with the one the cursor waits on.
+const ROWS_OF_PAUSE: usize = 2;
+
 /// A person at a terminal.
 pub struct Terminal<'a> {
     base: &'a KnowledgeBase,
@@ -408,7 +411,13 @@ impl Asker for Terminal<'_> {
     }
 
     fn notice(&mut self, text: &str) -> io::Result<()> {
-        self.unread += heights(text, usize::from(self.term.size().1));
+        let (rows, columns) = self.term.size();
+        let tall = heights(text, usize::from(columns));
+        // What would push out of sight what nobody has read yet waits for it.
+        if self.unread > 0 && self.unread + tall + ROWS_OF_PAUSE > usize::from(rows) {
+            self.pause()?;
+        }
+        self.unread += tall;
         self.write(text)
     }
 

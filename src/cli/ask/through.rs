@@ -179,16 +179,22 @@ fn interrupt(
     asker: &mut dyn Asker,
     look: Look,
 ) -> io::Result<()> {
+    let mut last = None;
+    let mut stop = false;
     for due in &diagnosis.cautions {
         if due.severity == Severity::Info || !warned.insert(due.id.clone()) {
             continue;
         }
         let mut page = Page::new(look);
-        caution(&mut page, due);
-        asker.notice(&format!("\n{}", page.finish()))?;
-        if due.severity == Severity::Stop {
-            asker.pause()?;
-        }
+        caution(&mut page, due, last != Some(due.severity));
+        let gap = if last.is_none() { "\n" } else { "" };
+        asker.notice(&format!("{gap}{}", page.finish()))?;
+        last = Some(due.severity);
+        stop |= due.severity == Severity::Stop;
+    }
+    // What is due at once shares one pause.
+    if stop {
+        asker.pause()?;
     }
     Ok(())
 }

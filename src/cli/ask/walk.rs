@@ -1,13 +1,14 @@
 //! The walk itself: which step comes next, what a reply does, how to go back. Pure; asks nobody.
 
 use crate::cli::ask::answers::{Answers, Taken, Told, Which};
+use crate::cli::ask::topics;
 use crate::cli::growth::Size;
 use crate::engine::at_odds::check_of;
 use crate::engine::chamber::facts::ProfileFacts;
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::diagnosis::{Ask, Diagnosis, NextCheck};
-use crate::engine::id::{PersonId, SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::{KnowledgeBase, Severity};
+use crate::engine::id::{PersonId, SetupId, SpeciesId, StageId};
+use crate::engine::knowledge::{Complaint, KnowledgeBase, Severity};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::reasoner::Reasoner;
 
@@ -25,8 +26,8 @@ pub enum Step {
     Stage,
     /// Which of these setup items hold.
     Setup(Vec<SetupId>),
-    /// Which of these signs made the person ask.
-    Complaints(Vec<SignId>),
+    /// Which of these made the person ask.
+    Complaints(Vec<Complaint>),
     /// Which of these hold of somebody who goes in.
     People(Vec<PersonId>),
     /// A check.
@@ -57,8 +58,8 @@ pub enum Reply {
     Stage(Option<StageId>),
     /// These setup items hold.
     Setup(Vec<SetupId>),
-    /// These signs made the person ask.
-    Complaints(Vec<SignId>),
+    /// These made the person ask.
+    Complaints(Vec<Complaint>),
     /// These hold of somebody who goes in, and no others; `None` for rather not said.
     People(Option<Vec<PersonId>>),
     /// The answer about one sign.
@@ -225,14 +226,18 @@ impl<'k> Walk<'k> {
         told
     }
 
-    /// What comes next. A diagnosis names the best checks alone; where none of them can be made, the others are looked
-    /// through as well.
+    /// What comes next. A diagnosis names the best checks alone; where none of them can be made, or those of a complaint
+    /// are to be ranked, the others are looked through as well.
     pub fn next_step(&self, diagnosis: &Diagnosis, reasoner: &Reasoner<'_>) -> Step {
-        match self.step(diagnosis) {
-            Step::Finished(End::NothingDoable) => self.step(&Diagnosis {
+        let all = || {
+            self.step(&Diagnosis {
                 next_checks: reasoner.next_checks(&self.observations()),
                 ..diagnosis.clone()
-            }),
+            })
+        };
+        match self.step(diagnosis) {
+            Step::Finished(End::NothingDoable) => all(),
+            Step::Check(_) if topics::next(self.base, &self.answers, &[]).is_some() => all(),
             step => step,
         }
     }
@@ -272,13 +277,19 @@ impl<'k> Walk<'k> {
         if answers.setup.is_none() && !setup.is_empty() {
             return Step::Setup(setup);
         }
-        let complaints: Vec<SignId> = base.complaints().into_iter().cloned().collect();
+        let complaints = base.complaints();
         // Whoever saw a spot has said what looks wrong.
         if answers.complaints.is_none() && !complaints.is_empty() && !answers.spot {
             return Step::Complaints(complaints);
         }
         if let Some(step) = self.people(diagnosis) {
             return step;
+        }
+        // What the person came for is looked at before anything else.
+        if answers.checks() < MOST_CHECKS
+            && let Some(check) = topics::next(base, answers, &diagnosis.next_checks)
+        {
+            return Step::Check(check);
         }
         // What settles a contradiction comes first: until then everything else is weighed on a false number.
         let settling = diagnosis

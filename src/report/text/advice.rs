@@ -40,10 +40,12 @@ pub fn cautions(page: &mut Page, told: &Told<'_>, severity: Severity) {
     }
 }
 
-/// One caution on its own, with its heading: what interrupts a walk.
-pub fn caution(page: &mut Page, caution: &CautionDue) {
-    let (heading, ink) = heading_of(caution.severity);
-    page.heading(ink, heading);
+/// One caution on its own, what interrupts a walk; with its heading, unless that stands above already.
+pub fn caution(page: &mut Page, caution: &CautionDue, headed: bool) {
+    if headed {
+        let (heading, ink) = heading_of(caution.severity);
+        page.heading(ink, heading);
+    }
     one_caution(page, caution);
 }
 
