@@ -343,8 +343,8 @@ fn published_cases_are_settled_in_a_median_of_five_checks() {
     );
     assert!(ours.quantile(0.5) <= 5, "{}", ours.summary());
     assert!(ours.quantile(1.0) <= MOST_CHECKS, "{}", ours.summary());
-    // Two in three; the report alone, told at once, comes out right in nine of ten.
-    assert!(ours.right * 3 >= looks.len() * 2, "{}", ours.summary());
+    // Seven in eight; the report alone, told at once, comes out right in nine of ten.
+    assert!(ours.right * 8 >= looks.len() * 7, "{}", ours.summary());
 }
 
 #[test]
@@ -358,6 +358,8 @@ fn the_order_of_the_files_takes_more_checks_and_comes_out_right_less_often() {
         let files = Tally::of(&reasoner, &growers, Order::OfFiles);
         assert!(ours.right > files.right, "{who}");
         assert!(ours.quantile(0.5) <= files.quantile(0.5), "{who}");
+        // Whoever can look at nothing else is still told right in three of four.
+        assert!(ours.right * 4 >= growers.len() * 3, "{who}");
         writeln!(summaries, "{who}, our order\n  {}", ours.summary()).expect("text");
         writeln!(
             summaries,

@@ -548,9 +548,11 @@ fn the_complaint_that_trouble_brings_most_often_is_offered_first() {
         let asks = topic(&base, complaint);
         let about = |finding: &Finding| match (finding, complaint) {
             (Finding::Sign(id), Complaint::Sign(complaint)) => id == complaint,
-            (Finding::Sign(id), _) => asks
-                .iter()
-                .any(|ask| matches!(ask, Ask::Question(_, signs) if signs.contains(id))),
+            (Finding::Sign(id), _) => asks.iter().any(|ask| match ask {
+                Ask::Question(_, signs) => signs.contains(id),
+                Ask::Sign(one) => one == id,
+                Ask::Reading(_) => false,
+            }),
             (Finding::Reading(one), _) => asks.contains(&Ask::Reading(one.reading.clone())),
             (Finding::Fact(_), _) => false,
         };
