@@ -186,6 +186,12 @@ fn complaints_are_kept_as_they_are_and_files_of_signs_alone_are_still_read() {
     let mut answers = came_with(Complaint::Sign(sign("caps-wet-for-hours")));
     answers.complaints = Some(base.complaints());
     assert_eq!(parse(&base, &to_toml(&answers)), Ok(answers));
+    // Tables alone, with other keys behind them.
+    let mut answers = came_with(question("animals-seen"));
+    answers
+        .signs
+        .insert(sign("caps-wet-for-hours"), Told::Answer(Answer::No));
+    assert_eq!(parse(&base, &to_toml(&answers)), Ok(answers));
 
     let old = "schema = \"blockside.answers/1\"\ncomplaints = [\"long-stems\"]\n";
     let read = parse(&base, old).expect("an older file");
