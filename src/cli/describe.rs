@@ -83,9 +83,12 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
 
 /// Whether something was left aside that may say what is wrong.
 fn may_matter(read: &Description) -> bool {
-    read.not_understood
-        .iter()
-        .any(|piece| matches!(piece.why, Why::Unknown | Why::Doubtful(_)))
+    read.not_understood.iter().any(|piece| {
+        matches!(
+            piece.why,
+            Why::Unknown | Why::PartlyUnknown | Why::NotTogether | Why::Doubtful(_)
+        )
+    })
 }
 
 /// The text with what was understood of it; at a terminal, once the person has said that it is right. Nothing where

@@ -182,8 +182,14 @@ impl Lexicon {
             let called = option_names.iter().filter(|(of, _)| *of == target);
             for (_, text) in called {
                 let units = phrase_units(text, &mut vocabulary);
-                let quality = units.len() == 1 && units[0].is(WordClass::Quality);
-                let made = phrase(number, text, &units, (is_name, is_form, is_option));
+                // "Green like a leaf" is called green.
+                let likened = units.get(1).is_none_or(|unit| unit.is(WordClass::Simile));
+                let quality = likened
+                    && units
+                        .first()
+                        .is_some_and(|unit| unit.is(WordClass::Quality));
+                let called = &units[..units.len().min(1)];
+                let made = phrase(number, text, called, (is_name, is_form, is_option));
                 phrases.extend(made.filter(|_| quality).map(|phrase| Phrase {
                     denied_only: true,
                     ..phrase

@@ -97,6 +97,7 @@ impl Finder<'_> {
             && self.is_of_the_trade(&sorted)
             && self.stands_together(&sorted)
             && self.in_order(&units)
+            && self.no_noun_for_another_word(&units)
             && self.no_thing_between(&sorted)
             && self.qualities_belong(&sorted);
         if !fits {

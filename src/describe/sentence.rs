@@ -222,6 +222,15 @@ impl Laid {
                         WordClass::Denial,
                     ]);
             if !leads_on {
+                // "A white plaster-like patch"
+                let likened = self.units.get(next + 1).is_some_and(|simile| {
+                    next + 1 < end && simile.gap == Gap::Hyphen && simile.is(WordClass::Simile)
+                });
+                if likened && unit.has_content()
+                    || unit.gap == Gap::Hyphen && unit.is(WordClass::Simile)
+                {
+                    continue;
+                }
                 // Only right behind qualities: "little pits", not "musty like a cellar".
                 let names = (at + 1..next)
                     .all(|between| self.units[between].is(WordClass::Quality))
@@ -276,8 +285,17 @@ impl Laid {
             }
         }
         if copula && things.len() > 1 {
-            let first = things.pop();
-            things = first.into_iter().collect();
+            // "The edges of the caps are cracked" says it of the caps as well.
+            let whole = things[things.len() - 2];
+            let first = things[things.len() - 1];
+            let part_of = (first + 1..whole).all(|at| {
+                self.units[at].is(WordClass::Filler) && !self.units[at].is(WordClass::Thing)
+            }) && self.units[first + 1].is(WordClass::PartOf);
+            things = if part_of {
+                vec![first, whole]
+            } else {
+                vec![first]
+            };
         }
         things
     }
@@ -335,6 +353,17 @@ impl Laid {
                     continue;
                 }
                 if other {
+                    continue;
+                }
+                // "No smell, just leggy": what is not there is not like anything.
+                let missing = part > first
+                    && self.units[self.parts[part].1.start].is(WordClass::Universal)
+                    && self.parts[part - 1].1.clone().any(|at| {
+                        self.units[at].is(WordClass::Denial)
+                            && !self.units[at].is(WordClass::Copula)
+                    });
+                if missing {
+                    before.clear();
                     continue;
                 }
                 let lent = if before.is_empty() {

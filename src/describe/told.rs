@@ -116,6 +116,10 @@ pub struct Understood {
 pub enum Why {
     /// The knowledge has no such words.
     Unknown,
+    /// The knowledge has some of the words, and others not.
+    PartlyUnknown,
+    /// The knowledge has all of the words, but as they stand there they tell nothing.
+    NotTogether,
     /// A number that stands for nothing that is named.
     NumberWithoutName,
     /// A bound, such as "above 600", is no reading.

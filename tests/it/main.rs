@@ -52,6 +52,7 @@ mod screens;
 #[cfg(unix)]
 mod seat;
 mod sense;
+mod sentences;
 #[cfg(unix)]
 mod terminal;
 mod walk;

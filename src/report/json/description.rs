@@ -190,6 +190,8 @@ fn left_aside(base: &KnowledgeBase, places: &Places, piece: &Piece) -> PieceRepo
         at: [places.at(piece.span.start), places.at(piece.span.end)],
         why: match piece.why {
             Why::Unknown => "unknown",
+            Why::PartlyUnknown => "partly-unknown",
+            Why::NotTogether => "not-together",
             Why::NumberWithoutName => "number-without-name",
             Why::Bound => "bound",
             Why::Asked => "asked",
