@@ -4,6 +4,7 @@ mod outcome;
 
 use rustc_hash::FxHashMap;
 
+use crate::describe::effort::look;
 use crate::describe::lexicon::{Lexicon, Target};
 use crate::describe::matching::{Match, Says, matches};
 use crate::describe::readings::{Numbers, why};
@@ -437,6 +438,7 @@ fn longest_only<'m>(found: &[&'m Match], among: &[&'m Match]) -> Vec<&'m Match> 
         .copied()
         .filter(|one| {
             let others = with_word.get(&one.units[0]).map_or(&[][..], Vec::as_slice);
+            look(others.len());
             !others.iter().any(|other| {
                 other.units.len() > one.units.len()
                     && one.units.iter().all(|at| other.units.contains(at))

@@ -46,6 +46,8 @@ pub(super) struct Lexicon {
     pub phrases: Vec<Phrase>,
     /// The phrases to be tried where a word of this meaning stands: those in which it is the rarest one.
     pub anchors: FxHashMap<Concept, Vec<usize>>,
+    /// The last words of the names of kinds: who speaks of them speaks of the mushrooms.
+    pub kinds: FxHashSet<Concept>,
 }
 
 /// The most words of a statement that is taken for a phrase; nobody writes longer ones just so.
@@ -222,11 +224,19 @@ impl Lexicon {
                 anchors.entry(rarest.concept).or_default().push(number);
             }
         }
+        let names = phrases
+            .iter()
+            .filter(|phrase| matches!(entries[phrase.entry].target, Target::Species(_)));
+        let kinds = names
+            .filter_map(|phrase| phrase.words.last())
+            .map(|word| word.concept)
+            .collect();
         Self {
             vocabulary,
             entries,
             phrases,
             anchors,
+            kinds,
         }
     }
 }

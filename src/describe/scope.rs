@@ -4,6 +4,7 @@ mod questions;
 
 use std::ops::Range;
 
+use crate::describe::effort::look;
 use crate::describe::phrase::Denied;
 use crate::describe::sentence::{Joint, Laid};
 use crate::engine::knowledge::WordClass;
@@ -87,6 +88,7 @@ impl Scope<'_> {
     }
 
     fn has(&self, mut range: Range<usize>, class: WordClass) -> bool {
+        look(range.len());
         range.any(|at| self.is(at, class))
     }
 
@@ -134,6 +136,7 @@ impl Scope<'_> {
     }
 
     fn deny(&mut self, at: usize, kind: Denied, cue: usize) {
+        look(1);
         let state = &mut self.states[at];
         match state.denied {
             None => state.denied = Some((kind, cue)),
@@ -289,6 +292,7 @@ impl Scope<'_> {
     }
 
     fn hedge(&mut self, at: usize, kind: Hedge, cue: usize) {
+        look(1);
         let state = &mut self.states[at];
         if state.hedged.is_none_or(|(known, _)| known < kind) {
             state.hedged = Some((kind, cue));
@@ -326,13 +330,17 @@ impl Scope<'_> {
             if self.has(part.clone(), WordClass::Now) && !self.is(at, WordClass::Past) {
                 break;
             }
-            // "It was put in a week ago and nothing has come of it": what has come is so now.
-            let has_come = self.laid.parts[self.laid.places[at].part].0 == Joint::And
-                && !self.is(cue, WordClass::Past)
+            // "It was put in a week ago and nothing has come of it", "scrubbed on Monday, no slime in it": what has come
+            // is so now, and what is not there.
+            let joint = self.laid.parts[self.laid.places[at].part].0;
+            let head = &self.laid.units[part.start];
+            let has_come = joint == Joint::And && self.has(part.clone(), WordClass::Copula);
+            let missing = head.is(WordClass::Denial) && !head.is(WordClass::Copula);
+            if !self.is(cue, WordClass::Past)
                 && part.start > cue
-                && self.has(part.clone(), WordClass::Copula)
-                && !self.has(part, WordClass::Was);
-            if has_come {
+                && (has_come || missing)
+                && !self.has(part, WordClass::Was)
+            {
                 break;
             }
             self.set_mode(at, Mode::Past, cue);

@@ -1,5 +1,6 @@
 //! How the words of a text hang together: sentences, statements, their parts, and which thing a quality belongs to.
 
+use crate::describe::effort::look;
 use crate::describe::token::Gap;
 use crate::describe::unit::Unit;
 use crate::engine::knowledge::WordClass;
@@ -187,6 +188,7 @@ impl Laid {
     }
 
     fn owners_of(&self, at: usize, part: &std::ops::Range<usize>) -> Vec<usize> {
+        look(FARTHEST);
         let after = self.thing_after(at, part.end);
         let before = self.things_before(at, part.start);
         match after {
@@ -319,6 +321,7 @@ impl Laid {
             let last = self.places[statement.end - 1].part;
             let things = |part: usize| -> Vec<usize> {
                 let range = self.parts[part].1.clone();
+                look(range.len());
                 let mut things: Vec<usize> = range
                     .filter(|&at| self.units[at].is(WordClass::Thing))
                     .collect();

@@ -180,6 +180,8 @@ pub struct Description {
     pub not_understood: Vec<Piece>,
     /// What was told in ways that do not go together.
     pub contradictions: Vec<Contradiction>,
+    /// How much work it took, in looks at words and phrases: the same for the same text and knowledge on any machine.
+    pub effort: u64,
 }
 
 impl Description {

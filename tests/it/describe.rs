@@ -502,3 +502,72 @@ proptest! {
         check(&words.join(" "))?;
     }
 }
+
+/// The effort of reading so much of a pattern, cut at the end of a letter.
+fn effort(pattern: &str, bytes: usize) -> u64 {
+    let mut text = pattern.repeat(bytes / pattern.len() + 1);
+    while !text.is_char_boundary(bytes.min(text.len())) {
+        text.push(' ');
+    }
+    let end = (0..=bytes).rev().find(|at| text.is_char_boundary(*at));
+    text.truncate(end.expect("the beginning"));
+    read(&text).effort
+}
+
+#[test]
+fn the_work_of_reading_grows_with_the_text_and_no_faster_whatever_it_is_made_of() {
+    // Texts that lead a reader round in circles, each the shortest part that is repeated.
+    let patterns = [
+        (
+            "a sentence",
+            "Long stems, small caps, no smell, CO2 2900 ppm. ",
+        ),
+        (
+            "no marks",
+            "long stems and small caps no smell co2 2900 ppm ",
+        ),
+        ("one letter", "a"),
+        ("brackets", "(("),
+        ("denials", "no "),
+        ("doubts", "maybe not sure "),
+        ("numbers", "17 "),
+        ("readings", "humidity 90 % "),
+        ("names of readings", "humidity "),
+        ("numbers of one kind", "20 C "),
+        ("one word", "mould "),
+        ("one word without blanks", "mould"),
+        ("qualities", "green "),
+        ("commas", "green, "),
+        ("ands", "mould and "),
+        ("misspellings", "crakced "),
+        ("pronouns", "it is "),
+        ("questions", "is it? "),
+        ("time", "was last week now "),
+        ("kinds", "blue oyster "),
+        ("small words", "on the in a of "),
+        ("letters of many bytes", "é"),
+    ];
+    for (name, pattern) in patterns {
+        // The whole of a megabyte where that is quick without optimisation as well.
+        let longest = if pattern.len() < 3 { 1 << 20 } else { 1 << 18 };
+        let mut bytes = 1 << 14;
+        let mut before = effort(pattern, bytes);
+        let first = before as f64 / bytes as f64;
+        assert!(before > 0, "{name}: nothing was counted");
+        while bytes < longest {
+            bytes *= 4;
+            let now = effort(pattern, bytes);
+            // A tenth more for what lies over the cut.
+            assert!(
+                now * 10 <= before * 4 * 11,
+                "{name}: {now} looks for {bytes} bytes, {before} for a quarter of them"
+            );
+            before = now;
+        }
+        let last = before as f64 / bytes as f64;
+        assert!(
+            last <= 1.1 * first,
+            "{name}: {first} looks a byte grew to {last}"
+        );
+    }
+}

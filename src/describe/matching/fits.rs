@@ -277,7 +277,10 @@ impl Finder<'_> {
                     return true;
                 }
                 let word = &self.laid.units[owner].word;
+                // "Leggy blue oysters": a kind stands for its mushrooms.
+                let crop = entry.kin.is_empty() && self.lexicon.kinds.contains(&word.concept);
                 entry.things.contains(&word.concept)
+                    || crop
                     || word.kin.is_some_and(|kin| entry.kin.contains(&kin))
             })
         })

@@ -1,5 +1,6 @@
 //! Misspellings: the known word that a written one is a slip or two away from.
 
+use crate::describe::effort::look;
 use crate::describe::vocabulary::Vocabulary;
 
 /// Letters from which a word may be misspelt: shorter ones are too like each other.
@@ -58,6 +59,7 @@ impl Vocabulary {
         let mut twice = false;
         for short in shortenings(&letters, most) {
             for &number in self.shortened.get(&short).map_or(&[][..], Vec::as_slice) {
+                look(1);
                 let candidate = &self.correct[number as usize];
                 // Hardly anybody gets the first letter wrong.
                 if candidate.chars().next() != word.chars().next() {
