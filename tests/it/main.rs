@@ -4,6 +4,7 @@ mod small;
 mod world;
 
 mod arithmetic;
+#[cfg(unix)]
 mod ask_words;
 mod bad_input;
 mod broken;

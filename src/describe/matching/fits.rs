@@ -190,7 +190,7 @@ impl Finder<'_> {
                 // "Vinegar makes it fizz": a pronoun is no thing of its own. "The zip of the tent won't shut": nor is
                 // the whole that the thing before is part of.
                 let other = unit.is(WordClass::Thing)
-                    && !(unit.is(WordClass::Pronoun) && !unit.is(WordClass::Plural))
+                    && (!unit.is(WordClass::Pronoun) || unit.is(WordClass::Plural))
                     && !self.hung_on(pair[0], at, pair[1]);
                 // "Warmer than the room" is no warm room.
                 other
