@@ -250,8 +250,11 @@ pub struct DescribeArgs {
 }
 
 /// Arguments of `ask`.
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 pub struct AskArgs {
+    /// What you see, in your own words: what is understood of them is not asked
+    #[arg(value_name = "TEXT")]
+    pub text: Vec<String>,
     /// Take the answers from this file instead of a terminal
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,

@@ -4,6 +4,8 @@ mod small;
 mod world;
 
 mod arithmetic;
+#[cfg(unix)]
+mod ask_words;
 mod bad_input;
 mod broken;
 mod built_in;
@@ -53,6 +55,7 @@ mod screens;
 #[cfg(unix)]
 mod seat;
 mod sense;
+mod sentences;
 #[cfg(unix)]
 mod terminal;
 mod walk;

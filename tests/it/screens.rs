@@ -183,6 +183,8 @@ fn what_was_understood_is_confirmed_before_it_is_weighed() {
     seat.screen_with("Is this right?");
     seat.press("y");
     seat.wait_for("What it may be");
+    seat.screen_with("Go on with questions?");
+    seat.press("n");
     assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
 }
 

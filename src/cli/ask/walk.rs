@@ -99,6 +99,8 @@ pub struct Walk<'k> {
     base: &'k KnowledgeBase,
     /// The chamber, and what its profile tells.
     profile: Option<Profile>,
+    /// What was known before the first step, from words or from the rounds.
+    known: Observations,
     answers: Answers,
     past: Vec<Past>,
     undone: Option<(Step, Reply)>,
@@ -121,14 +123,29 @@ impl<'k> Walk<'k> {
     #[must_use]
     pub fn in_chamber(mut self, chamber: Chamber, facts: ProfileFacts) -> Self {
         // Species and stage are steps of their own, and a step that has its answer is passed over.
-        if self.answers.species.is_none() && chamber.species.is_some() {
+        let known = &self.known;
+        if self.answers.species.is_none() && known.species.is_none() && chamber.species.is_some() {
             self.answers.species = Some(chamber.species.clone());
         }
-        if self.answers.stage.is_none() && chamber.stage.is_some() {
+        if self.answers.stage.is_none() && known.stage.is_none() && chamber.stage.is_some() {
             self.answers.stage = Some(chamber.stage.clone());
         }
         self.profile = Some((chamber, facts));
         self
+    }
+
+    /// The same walk where this much is known already: it is not asked, and an answer about the same thing stands before
+    /// it.
+    #[must_use]
+    pub fn knowing(mut self, known: Observations) -> Self {
+        self.known = known;
+        self
+    }
+
+    /// Whether something that looks wrong is known already.
+    fn knows_a_complaint(&self) -> bool {
+        let mut signs = self.known.signs.values();
+        signs.any(|answer| matches!(answer, Answer::Yes | Answer::Probably))
     }
 
     /// A walk that begins with these answers.
@@ -136,6 +153,7 @@ impl<'k> Walk<'k> {
         Self {
             base,
             profile: None,
+            known: Observations::default(),
             answers,
             past: Vec::new(),
             undone: None,
@@ -215,12 +233,15 @@ impl<'k> Walk<'k> {
     /// What they tell.
     pub fn observations(&self) -> Observations {
         let mut told = self.answers.observations(self.base);
-        if let Some((chamber, facts)) = &self.profile {
+        if let Some((_, facts)) = &self.profile {
             // An item that nobody marked in the opening list is a weaker word than the profile's.
             let marked = self.answers.setup.as_deref().unwrap_or_default();
             for (id, _) in facts.setup.iter().filter(|(id, _)| !marked.contains(id)) {
                 told.setup.shift_remove(id);
             }
+        }
+        add_known(&mut told, &self.known, &self.answers);
+        if let Some((chamber, facts)) = &self.profile {
             told.add_profile(chamber, facts);
         }
         told
@@ -261,10 +282,10 @@ impl<'k> Walk<'k> {
                 return step;
             }
         }
-        if answers.species.is_none() && !base.species.is_empty() {
+        if answers.species.is_none() && self.known.species.is_none() && !base.species.is_empty() {
             return Step::Species;
         }
-        if answers.stage.is_none() && !base.stages.is_empty() {
+        if answers.stage.is_none() && self.known.stage.is_none() && !base.stages.is_empty() {
             return Step::Stage;
         }
         let setup: Vec<SetupId> = base
@@ -272,14 +293,15 @@ impl<'k> Walk<'k> {
             .iter()
             .filter(|(_, item)| item.opening)
             .map(|(id, _)| id.clone())
-            .filter(|id| !self.profile_tells(id))
+            .filter(|id| !self.profile_tells(id) && !self.known.setup.contains_key(id))
             .collect();
         if answers.setup.is_none() && !setup.is_empty() {
             return Step::Setup(setup);
         }
         let complaints = base.complaints();
         // Whoever saw a spot has said what looks wrong.
-        if answers.complaints.is_none() && !complaints.is_empty() && !answers.spot {
+        let seen = answers.spot || self.knows_a_complaint();
+        if answers.complaints.is_none() && !complaints.is_empty() && !seen {
             return Step::Complaints(complaints);
         }
         if let Some(step) = self.people(diagnosis) {
@@ -364,6 +386,36 @@ impl<'k> Walk<'k> {
     /// The step that was last gone back from, with the reply that was taken back.
     pub fn undone(&self) -> Option<&(Step, Reply)> {
         self.undone.as_ref()
+    }
+}
+
+/// Adds what was known before the walk. Of a sign a first word stands, whatever was marked later among its like; only an
+/// answer about that very sign stands before it.
+fn add_known(told: &mut Observations, known: &Observations, answers: &Answers) {
+    if answers.species.is_none() {
+        told.species.clone_from(&known.species);
+    }
+    if answers.stage.is_none() {
+        told.stage.clone_from(&known.stage);
+    }
+    for (id, answer) in &known.signs {
+        if !answers.signs.contains_key(id) {
+            told.signs.insert(id.clone(), *answer);
+        }
+    }
+    for (id, holds) in &known.setup {
+        told.setup.insert(id.clone(), *holds);
+    }
+    for (id, holds) in &known.people {
+        told.people.entry(id.clone()).or_insert(*holds);
+    }
+    for (id, measured) in &known.readings {
+        if !told.readings.contains_key(id) {
+            told.readings.insert(id.clone(), *measured);
+            if known.from_rounds.contains(id.as_str()) {
+                told.from_rounds.insert(id.to_string());
+            }
+        }
     }
 }
 
