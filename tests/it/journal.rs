@@ -36,7 +36,7 @@ fn noted(case: &KeptCase, at: &str) -> FollowUp {
         outcome: None,
         found: Vec::new(),
         out_of_question: Vec::new(),
-        note: None,
+        not_done: Vec::new(),        note: None,
         signs: Default::default(),
         readings: Default::default(),
         diagnosis: case.kept.diagnosis.clone(),
