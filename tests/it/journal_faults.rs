@@ -340,7 +340,7 @@ fn a_folder_that_may_only_be_read_is_read_and_left_as_it_is() {
 #[cfg(target_os = "linux")]
 fn with_mounts(world: &World, script: &str) -> Result<Vec<Ran>, String> {
     const STEP: &str = "run() { \"$program\" --knowledge-only \"$knowledge\" \"$@\"; }\n\
-        step() { n=$((n+1)); run \"$@\" >out.$n 2>err.$n </dev/null; echo $? >status.$n; }\n\
+        step() { n=$((n+1)); s=0; run \"$@\" >out.$n 2>err.$n </dev/null || s=$?; echo $s >status.$n; }\n\
         program=$1; knowledge=$2; home=$3; n=0; set -e; export BLOCKSIDE_HOME=\"$home\"\n";
     let given = |command: &mut Command| {
         command

@@ -159,9 +159,17 @@ impl Seat<'_> {
     }
 
     fn day(&mut self, advised: Date) -> io::Result<Date> {
+        let mut page = Page::new(self.look);
+        page.blank();
+        page.entry(0, "?", Ink::Strong, "On which day?");
+        page.paragraph(
+            2,
+            Ink::Faint,
+            "Write it like 2026-03-04, today or yesterday. Enter alone: the day it was advised.",
+        );
+        self.terminal.say(&page.finish())?;
         loop {
-            let question = format!("On which day? Enter alone for {advised}, when it was advised");
-            let typed = self.line(&question)?;
+            let typed = self.line("Day")?;
             if typed.trim().is_empty() {
                 return Ok(advised);
             }
