@@ -369,8 +369,8 @@ const LEAST_LETTERS: usize = 24;
 
 /// The first sentences, as many as say what to do.
 fn first_sentence(text: &str) -> &str {
-    let ends = text.match_indices(". ").map(|(end, _)| end);
-    let end = ends.skip_while(|end| *end < LEAST_LETTERS).next();
+    let mut ends = text.match_indices(". ").map(|(end, _)| end);
+    let end = ends.find(|end| *end >= LEAST_LETTERS);
     end.map_or(text, |end| &text[..=end])
 }
 
