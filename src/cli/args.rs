@@ -349,7 +349,7 @@ pub struct LogArgs {
 }
 
 /// How a CSV file is to be read, where it does not say it itself.
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 pub struct HowToRead {
     /// Where the clock hangs, as in `Europe/Oslo`, or `system`: needed where clocks are changed in the time of the log
     #[arg(long, value_name = "ZONE")]

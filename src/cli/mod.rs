@@ -75,10 +75,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
             return failure.exit;
         }
     };
-    if matches!(
-        cli.command,
-        Command::Ask(_) | Command::Cases(_) | Command::Diagnose(_)
-    ) {
+    if cases::remind::belongs_to(&cli.command) {
         cases::remind::remind(&session);
     }
     match carry_out(&cli.command, &session) {

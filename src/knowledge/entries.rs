@@ -449,6 +449,7 @@ impl Shape<'_, '_> {
             .filter_map(|text| self.id(text, TraitId::new))
             .collect();
         let harvest_sign = fields.text("harvest-sign", &mut self.notes);
+        let place = fields.number_opt("place", &mut self.notes);
         let default = fields.flag("default", &mut self.notes);
         let draws = self.draws(&mut fields, Drawn::Species);
         let grounds = self.grounds(&mut fields, true);
@@ -460,6 +461,7 @@ impl Shape<'_, '_> {
             summary: summary?.0,
             traits,
             harvest_sign: harvest_sign?.0,
+            place: place.map(|(place, _)| place as i64),
             default,
             draws,
             limits: Vec::new(),

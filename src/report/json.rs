@@ -10,6 +10,7 @@ mod log;
 mod profile;
 mod rounds;
 mod sensor;
+mod settings;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -39,6 +40,7 @@ pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
 pub use crate::report::json::rounds::{ROUNDS_SCHEMA, RoundsReport, rounds};
 pub use crate::report::json::sensor::{SENSOR_SCHEMA, SensorCheckReport, salts, sensor};
+pub use crate::report::json::settings::{SETTINGS_SCHEMA, SettingsReport};
 
 /// The version of the diagnosis as JSON.
 pub const DIAGNOSIS_SCHEMA: &str = "blockside.diagnosis/1";
@@ -442,6 +444,7 @@ pub const CONTRACTS: &[&str] = &[
     "profile",
     "score",
     "sensor",
+    "settings",
 ];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
@@ -466,6 +469,7 @@ pub fn schema(contract: &str) -> Option<Value> {
         "rounds" => schemars::schema_for!(RoundsReport),
         "score" => schemars::schema_for!(ScoreReport),
         "sensor" => schemars::schema_for!(SensorCheckReport),
+        "settings" => schemars::schema_for!(SettingsReport),
         _ => return None,
     };
     Some(schema.to_value())

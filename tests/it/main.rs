@@ -10,6 +10,7 @@ mod bad_input;
 mod broken;
 mod built_in;
 mod case_files;
+mod case_log;
 mod case_text;
 mod cases;
 mod cases_kept;

@@ -32,11 +32,10 @@ pub struct Prompt {
     pub several: bool,
 }
 
-/// The species that can be named: all but the one that stands for "not named".
+/// The species that can be named, as they are offered: all but the one that stands for "not named".
 pub fn nameable(base: &KnowledgeBase) -> impl Iterator<Item = (&SpeciesId, &Species)> {
     let default = base.default_species();
-    base.species
-        .iter()
+    base.species_by_place()
         .filter(move |(id, _)| Some(*id) != default)
 }
 

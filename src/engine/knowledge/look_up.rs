@@ -2,7 +2,7 @@
 
 use crate::engine::condition::{Comparison, Finding};
 use crate::engine::id::{CauseId, PersonId, SpeciesId, StageId};
-use crate::engine::knowledge::{Cause, KnowledgeBase, SpeciesLimit};
+use crate::engine::knowledge::{Cause, KnowledgeBase, Species, SpeciesLimit};
 
 impl KnowledgeBase {
     /// What may hold of people who enter and puts them at special risk, in the order of the knowledge.
@@ -62,6 +62,13 @@ impl KnowledgeBase {
             .iter()
             .find(|(_, species)| species.default)
             .map(|(id, _)| id)
+    }
+
+    /// The species as they are offered: by their places, the others by name, the one that stands for "not named" last.
+    pub fn species_by_place(&self) -> impl Iterator<Item = (&SpeciesId, &Species)> {
+        let mut species: Vec<(&SpeciesId, &Species)> = self.species.iter().collect();
+        species.sort_by_key(|(_, one)| (one.default, one.place.is_none(), one.place, &one.name));
+        species.into_iter()
     }
 
     /// The species of this id or of any of its names, without regard to case.

@@ -235,6 +235,8 @@ pub struct Species {
     pub traits: Vec<TraitId>,
     /// When to pick it.
     pub harvest_sign: String,
+    /// Its place among those that are offered, the commonest in small chambers first; those without one follow by name.
+    pub place: Option<i64>,
     /// Whether it stands for a species that was not named.
     pub default: bool,
     /// Its normal shape, where it can be drawn.
