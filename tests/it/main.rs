@@ -57,3 +57,4 @@ mod sense;
 #[cfg(unix)]
 mod terminal;
 mod walk;
+mod weighing;

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use std::fs;
 
 use blockside::engine::condition::{Condition, Limit, Proposition, Side};
-use blockside::engine::formula::{FormulaName, evaluate};
-use blockside::engine::knowledge::{Caution, KnowledgeBase};
+use blockside::engine::formula::evaluate;
+use blockside::engine::knowledge::{Caution, FormulaName, KnowledgeBase};
 use blockside::knowledge::embedded;
 use toml::{Table, Value};
 

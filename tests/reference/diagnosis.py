@@ -144,9 +144,12 @@ def compare(book, case, told, tally, where, width, every):
         names = sorted(ref.causes, key=lambda cause: -confidence[cause])[: None if every else LIKELIEST]
         for cause, (with_it, without) in ref.weights(one, names).items():
             # Near certainty the odds magnify the last digits of a probability; what is compared is never finer than these.
-            lost = 1e-15 * sum(1 / min(p, 1 - p) for p in (with_it, without) if 0 < p < 1)
+            certain = [1 / min(p, 1 - p) for p in (with_it, without) if 0 < p < 1]
             weight = network.decibans(with_it) - network.decibans(without)
-            tally.compare("leave-one-out weight, dB", f"{where} {name(one.finding)} {cause}", line["weights_db"].get(cause, 0.0), weight, TOLERANCE + 100 * lost)
+            kind = "leave-one-out weight, dB"
+            kind += ", probability beyond 1e-4" if max(certain, default=0) > 1e4 else ""
+            allowed = TOLERANCE + 1e-13 * sum(certain)
+            tally.compare(kind, f"{where} {name(one.finding)} {cause}", line["weights_db"].get(cause, 0.0), weight, allowed)
 
     conclusions(book, occasion, ref, told, tally, where)
     gains(book, ref, weighing["checks"], tally, where)

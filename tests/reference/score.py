@@ -107,7 +107,7 @@ def compare(program, title, options):
         for end, at in (("low", 0), ("high", 1)):
             ends = np.array([one[which][at] for one in others])
             room = DEVIATIONS * ends.std() + ROUNDED + 1 / len(cases.leads) * (which in ("leads", "first_three"))
-            check(f"ends of intervals", told[which][end], ends.mean(), room)
+            check("ends of intervals", told[which][end], ends.mean(), room)
     print(f"{title}: {told['cases']} cases, {len(cases.stated)} statements; the greatest differences:")
     for kind, apart in worst.items():
         print(f"  {kind:<44} {apart:.2g}")
