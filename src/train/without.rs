@@ -163,10 +163,9 @@ mod tests {
         assert_eq!(names, ["oven-too-cool", "over-proofed", "under-proofed"]);
         let oven = &removals[0];
         assert_eq!((oven.own.cases, oven.others.cases), (1, 1));
-        assert!(
-            oven.own.unknown_after > 2.0 * oven.own.unknown_before,
-            "{oven:?}"
-        );
+        // The other cause of a gummy crumb takes some of it, but not enough for a verdict.
+        assert!(oven.own.unknown_after > oven.own.unknown_before, "{oven:?}");
+        assert_eq!(oven.own.misled, 0);
         assert_eq!((oven.others.led_before, oven.others.led_after), (1, 1));
         assert_eq!(removals[2].own, Own::default());
     }
