@@ -311,12 +311,16 @@ pub struct ScoreArgs {
     /// Draw this many cases from the knowledge itself instead
     #[arg(long, value_name = "N", conflicts_with = "folder", value_parser = cases)]
     pub simulated: Option<usize>,
-    /// The seed for drawing them: equal seeds give equal cases
-    #[arg(long, value_name = "S", default_value_t = 1, requires = "simulated")]
+    /// The seed for drawing: equal seeds give equal draws
+    #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Put every strength of the simulator off by a factor of its own, at most this one
-    #[arg(long, value_name = "F", default_value_t = 1.0, requires = "simulated", value_parser = factor)]
+    /// Put every strength off by a factor of its own, at most this one: of the simulator, or of the book where cases come
+    /// from files
+    #[arg(long, value_name = "F", default_value_t = 1.0, value_parser = factor)]
     pub off_by: f64,
+    /// Take each cause out of the book in turn: what becomes of its own cases, and of all others
+    #[arg(long)]
+    pub without_each: bool,
 }
 
 /// Arguments of `log`.

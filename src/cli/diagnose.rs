@@ -21,8 +21,9 @@ use crate::cli::session::Session;
 use crate::engine::diagnosis::Diagnosis;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
+use crate::engine::reasoner::Reasoner;
 use crate::report::html::{Chart, case};
-use crate::report::json;
+use crate::report::json::{self, DiagnosisReport};
 use crate::report::text::{Told, report};
 use crate::report::words::unstopped;
 
@@ -71,7 +72,16 @@ pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
         let drawn: Vec<Chart<'_>> = charts.iter().map(Read::chart).collect();
         put(path, &case(&told, &drawn, lacking.as_deref()))?;
     }
-    write(base, &observations, &diagnosis, session)?;
+    if session.format == Format::Json && session.look.detail {
+        let told = Told {
+            base,
+            observations: &observations,
+            diagnosis: &diagnosis,
+        };
+        session.write_json(&in_detail(&told, &reasoner))?;
+    } else {
+        write(base, &observations, &diagnosis, session)?;
+    }
     match &args.save {
         None => {}
         Some(None) => {
@@ -148,6 +158,17 @@ pub fn write(
     match session.format {
         Format::Text => session.write(&report(&told, session.look)),
         Format::Json => session.write_json(&json::diagnosis(&told)),
+    }
+}
+
+/// A diagnosis as JSON with every number of its weighing.
+fn in_detail(told: &Told<'_>, reasoner: &Reasoner<'_>) -> DiagnosisReport {
+    DiagnosisReport {
+        weighing: Some(json::weighing(
+            &reasoner.weighing(told.observations),
+            told.diagnosis,
+        )),
+        ..json::diagnosis(told)
     }
 }
 

@@ -8,12 +8,12 @@
 
 mod words;
 
-use indexmap::IndexMap;
+use indexmap::{IndexMap, IndexSet};
 
 use crate::engine::diagnosis::{Ask, NextCheck};
 use crate::engine::id::{CauseId, QuestionId, ReadingId, SignId};
 use crate::engine::knowledge::{Asking, Finding, Hazard, Shows};
-use crate::engine::network::{Network, RootPart};
+use crate::engine::network::{Network, RootPart, among};
 use crate::engine::question::{self, Asked, Belief};
 use crate::engine::reasoner::{Reasoner, Worked, spoken_for};
 
@@ -212,23 +212,20 @@ impl<'a, 'k> Checks<'a, 'k> {
             place_in_net[cause] = Some(place);
         }
         let mut open = Vec::new();
-        for (finding, links) in self.reasoner.links.iter() {
+        for (finding, _) in self.reasoner.links.iter() {
             if !self.can_be_asked(finding) {
                 continue;
             }
             let mut kept = Vec::new();
             let mut unseen = 1.0 - setting.anyway(finding);
-            for &(cause, shows) in links {
+            for (cause, share) in setting.shown_by(finding) {
                 let Some(place) = place_in_net[cause] else {
                     continue;
                 };
-                if !setting.speaks(shows) {
-                    continue;
-                }
                 if in_play.binary_search(&place).is_ok() {
-                    kept.push((place, shows.share));
+                    kept.push((place, share));
                 } else {
-                    unseen *= 1.0 - self.worked.posterior.marginals[place] * shows.share;
+                    unseen *= 1.0 - self.worked.posterior.marginals[place] * share;
                 }
             }
             if !kept.is_empty() {
@@ -433,26 +430,20 @@ impl<'a, 'k> Checks<'a, 'k> {
             return Vec::new();
         }
         let setting = self.reasoner.setting(&self.worked.facts);
-        let mut open: IndexMap<&Finding, Open> = IndexMap::new();
-        for (number, &root) in part.roots.iter().enumerate() {
-            for shows in &base.causes[root].shows {
-                if self.can_be_asked(&shows.finding) && setting.speaks(shows) {
-                    let fresh = || Open {
-                        finding: shows.finding.clone(),
-                        open: question::Open {
-                            leak: setting.anyway(&shows.finding),
-                            links: Vec::new(),
-                        },
-                    };
-                    open.entry(&shows.finding)
-                        .or_insert_with(fresh)
-                        .open
-                        .links
-                        .push((number, shows.share));
-                }
-            }
-        }
-        let open: Vec<Open> = open.into_values().collect();
+        let shown = part.roots.iter().flat_map(|&root| &base.causes[root].shows);
+        let findings: IndexSet<&Finding> = shown.map(|shows| &shows.finding).collect();
+        let open: Vec<Open> = findings
+            .into_iter()
+            .filter(|finding| self.can_be_asked(finding))
+            .map(|finding| Open {
+                finding: finding.clone(),
+                open: question::Open {
+                    leak: setting.anyway(finding),
+                    links: among(&part.roots, setting.shown_by(finding)),
+                },
+            })
+            .filter(|open| !open.open.links.is_empty())
+            .collect();
         valued.push(Valued {
             belief: Belief::new(part.net.priors(), &part.net.evidence_with_condition()),
             places: part.roots.clone(),

@@ -237,12 +237,10 @@ impl Reasoner<'_> {
             {
                 continue;
             }
-            let links: Vec<(usize, f64)> = self
-                .links
-                .of(&shows.finding)
-                .iter()
-                .filter(|(_, shows)| setting.speaks(shows))
-                .filter_map(|&(cause, shows)| Some((network.place_of(cause)?, shows.share)))
+            let links: Vec<(usize, f64)> = setting
+                .shown_by(&shows.finding)
+                .into_iter()
+                .filter_map(|(cause, share)| Some((network.place_of(cause)?, share)))
                 .collect();
             let leak = setting.anyway(&shows.finding);
             for holds in [true, false] {

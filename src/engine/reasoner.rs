@@ -154,6 +154,11 @@ impl<'k> Reasoner<'k> {
     /// The causes that [`Reasoner::diagnose`] reports with their confidence, and nothing else: for scoring thousands of
     /// cases.
     pub fn stated(&self, observations: &Observations) -> Vec<(CauseId, f64)> {
+        self.stated_and_unknown(observations).0
+    }
+
+    /// The same, with the probability that something outside the book is at work.
+    pub fn stated_and_unknown(&self, observations: &Observations) -> (Vec<(CauseId, f64)>, f64) {
         let worked = self.work(observations);
         let network = &worked.network;
         let mut stated: Vec<(CauseId, f64)> = network
@@ -172,7 +177,7 @@ impl<'k> Reasoner<'k> {
             })
             .collect();
         stated.sort_by(|a, b| surer_first((a.1, &a.0), (b.1, &b.0)));
-        stated
+        (stated, worked.posterior.marginals[network.unknown()])
     }
 
     /// Every check still worth making, best first: for a walk in which some cannot be made now.
@@ -376,7 +381,8 @@ impl<'k> Reasoner<'k> {
             .links
             .of(&weighed.finding)
             .iter()
-            .find(|(shown_by, shows)| shown_by == place && setting.speaks(shows));
+            .filter(|(shown_by, shows)| shown_by == place && setting.speaks(shows))
+            .max_by(|(_, a), (_, b)| a.share.total_cmp(&b.share));
         let rival = evidence
             .links
             .iter()

@@ -9,6 +9,8 @@ use crate::engine::knowledge::{Finding, KnowledgeBase};
 use crate::report::json::{kind_word, severity_word};
 use crate::report::page::{Ink, Look, Page};
 
+pub use crate::report::catalogue::fields::condition;
+
 /// The version of a list as JSON.
 pub const LIST_SCHEMA: &str = "blockside.list/1";
 
@@ -58,6 +60,10 @@ kinds! {
     Rounds = "rounds";
     /// What hangs on the chamber door.
     Cards = "cards";
+    /// The stages of a crop.
+    Stages = "stages";
+    /// The numbers that the weighing works with.
+    Numbers = "numbers";
 }
 
 impl Kind {
@@ -231,6 +237,21 @@ pub fn entries(base: &KnowledgeBase, kind: Kind) -> Vec<Entry> {
             .cards
             .iter()
             .map(|(id, one)| entry(id, &one.title, fields::plain(one)))
+            .collect(),
+        Kind::Stages => base
+            .stages
+            .iter()
+            .map(|(id, one)| entry(id, &one.name, fields::plain(one)))
+            .collect(),
+        Kind::Numbers => base
+            .scale
+            .numbers
+            .listed()
+            .into_iter()
+            .map(|(id, value, meaning)| {
+                let text = format!("{value}: {}", meaning.trim().trim_end_matches('.'));
+                entry(&id, &text, fields::number(value, meaning))
+            })
             .collect(),
     }
 }

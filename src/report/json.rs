@@ -11,6 +11,7 @@ mod profile;
 mod rounds;
 mod sensor;
 mod settings;
+mod weighing;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -41,6 +42,7 @@ pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
 pub use crate::report::json::rounds::{ROUNDS_SCHEMA, RoundsReport, rounds};
 pub use crate::report::json::sensor::{SENSOR_SCHEMA, SensorCheckReport, salts, sensor};
 pub use crate::report::json::settings::{SETTINGS_SCHEMA, SettingsReport};
+pub use crate::report::json::weighing::{WeighingReport, weighing};
 
 /// The version of the diagnosis as JSON.
 pub const DIAGNOSIS_SCHEMA: &str = "blockside.diagnosis/1";
@@ -101,6 +103,9 @@ pub struct DiagnosisReport {
     pub actions: Vec<ActionReport>,
     /// What to be careful of, gravest first.
     pub cautions: Vec<CautionReport>,
+    /// Every number of the weighing with all its digits, and causes that are not reported; with `--detail` alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weighing: Option<WeighingReport>,
     /// What was wrong with the case; empty in every diagnosis, since a faulty case is refused whole.
     pub problems: Vec<ProblemReport>,
     /// Fingerprint of the knowledge it was made with.
@@ -420,6 +425,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
             .collect(),
         actions: from.actions.iter().map(action).collect(),
         cautions: from.cautions.iter().map(caution).collect(),
+        weighing: None,
         problems: Vec::new(),
         knowledge: told.base.fingerprint.clone(),
     }

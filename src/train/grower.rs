@@ -161,11 +161,11 @@ struct Draw<'a, 'k> {
 impl Draw<'_, '_> {
     /// How often the causes that are there bring a finding about.
     fn share(&self, finding: &Finding) -> f64 {
-        let links = self.reasoner.links.of(finding).iter();
+        let links = self.setting.shown_by(finding).into_iter();
         let absent = links
-            .filter(|(cause, shows)| self.there.contains(cause) && self.setting.speaks(shows))
-            .fold(1.0 - self.setting.anyway(finding), |absent, (_, shows)| {
-                absent * (1.0 - shows.share)
+            .filter(|(cause, _)| self.there.contains(cause))
+            .fold(1.0 - self.setting.anyway(finding), |absent, (_, share)| {
+                absent * (1.0 - share)
             });
         1.0 - absent
     }

@@ -4,3 +4,4 @@ pub mod chance;
 pub mod grower;
 pub mod score;
 pub mod simulate;
+pub mod without;

@@ -13,6 +13,7 @@ use serde::de::{Deserialize, Deserializer, Error, MapAccess, SeqAccess, Visitor}
 
 use crate::cli::cases::learned::reasoner;
 use crate::cli::chamber::add_chamber;
+use crate::cli::diagnose::in_detail;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::input::{self, MOST_BYTES};
 use crate::cli::session::Session;
@@ -48,14 +49,17 @@ pub fn run(path: Option<&Path>, base: &KnowledgeBase, session: &Session) -> Outc
         match case {
             Ok(observations) => {
                 let diagnosis = reasoner.diagnose(&observations);
-                write(
-                    &mut out,
-                    &json::diagnosis(&Told {
-                        base,
-                        observations: &observations,
-                        diagnosis: &diagnosis,
-                    }),
-                )?;
+                let told = Told {
+                    base,
+                    observations: &observations,
+                    diagnosis: &diagnosis,
+                };
+                let report = if session.look.detail {
+                    in_detail(&told, &reasoner)
+                } else {
+                    json::diagnosis(&told)
+                };
+                write(&mut out, &report)?;
             }
             Err(problems) => {
                 exit = Exit::Unable;

@@ -90,6 +90,13 @@ pub fn round(round: &Round) -> Fields {
     fields
 }
 
+pub fn number(value: f64, meaning: &str) -> Fields {
+    let mut fields = Fields::new();
+    fields.insert("value".to_owned(), json!(value));
+    fields.insert("meaning".to_owned(), json!(meaning.trim()));
+    fields
+}
+
 fn from_profile(from: Option<FromProfile>) -> Value {
     match from {
         None => Value::Null,
