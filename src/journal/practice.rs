@@ -242,7 +242,9 @@ impl Records {
             Err(error) => return Err(StoreError::reading(&path, error)),
             // A link would lead out of the folder.
             Ok(found) if !found.is_file() => return Ok(Err("it is no file".to_owned())),
-            Ok(found) if found.len() > MOST_BYTES => return Ok(Err("it is far too large".to_owned())),
+            Ok(found) if found.len() > MOST_BYTES => {
+                return Ok(Err("it is far too large".to_owned()));
+            }
             Ok(_) => fs::read(&path).map_err(|error| StoreError::reading(&path, error))?,
         };
         let Ok(text) = String::from_utf8(bytes) else {
@@ -297,7 +299,9 @@ fn fresh(helper: &str) -> Record {
 fn parse(text: &str) -> Result<Record, String> {
     let record: Record = toml::from_str(text).map_err(|error| error.message().to_owned())?;
     if record.schema != format!("{SCHEMA}{VERSION}") {
-        return Err(format!("it does not begin with `schema = \"{SCHEMA}{VERSION}\"`"));
+        return Err(format!(
+            "it does not begin with `schema = \"{SCHEMA}{VERSION}\"`"
+        ));
     }
     let rounds = record.rounds.iter();
     let shares = rounds

@@ -28,7 +28,8 @@ pub(crate) const KINDS: [(&str, CauseKind); 9] = [
     ("crop", CauseKind::Crop),
     ("look-alike", CauseKind::LookAlike),
 ];
-pub(crate) const HAZARDS: [(&str, Hazard); 2] = [("health", Hazard::Health), ("loss", Hazard::Loss)];
+pub(crate) const HAZARDS: [(&str, Hazard); 2] =
+    [("health", Hazard::Health), ("loss", Hazard::Loss)];
 const PURPOSES: [(&str, Purpose); 5] = [
     ("protect", Purpose::Protect),
     ("contain", Purpose::Contain),

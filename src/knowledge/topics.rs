@@ -55,9 +55,7 @@ impl Found<'_> {
         let base = self.base();
         let drawn = |topic: &Topic| {
             base.causes.iter().any(|(id, cause)| {
-                cause.kind != CauseKind::Root
-                    && cause.any_of.is_empty()
-                    && base.in_topic(topic, id)
+                cause.kind != CauseKind::Root && cause.any_of.is_empty() && base.in_topic(topic, id)
             })
         };
         let empty: Vec<String> = base
@@ -72,7 +70,9 @@ impl Found<'_> {
                 (Kind::Topic, &id),
                 format!("the topic `{id}` takes in no cause"),
                 "nothing to practise",
-                Some("name kinds or causes; roots and groups are not drawn by themselves".to_owned()),
+                Some(
+                    "name kinds or causes; roots and groups are not drawn by themselves".to_owned(),
+                ),
             );
         }
     }

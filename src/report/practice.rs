@@ -1,7 +1,7 @@
 //! Practice in words: the case, what a check finds, what there is to learn, how a helper comes along.
 
 mod debrief;
-mod paper;
+pub(crate) mod paper;
 mod progress;
 
 use crate::engine::diagnosis::Ask;
@@ -14,6 +14,7 @@ use crate::report::words::{listed, sentence, unstopped};
 use crate::train::practice::case::PracticeCase;
 use crate::train::practice::look::Found;
 
+pub(crate) use crate::report::practice::debrief::RULE;
 pub use crate::report::practice::debrief::debrief;
 pub use crate::report::practice::paper::{Paper, answer_sheet, paper};
 pub use crate::report::practice::progress::{helpers, progress, topics};
@@ -120,7 +121,11 @@ pub(crate) fn setting(base: &KnowledgeBase, case: &PracticeCase) -> String {
     let stage = told.stage.as_ref().and_then(|id| base.stages.get(id));
     let species = species.map_or("a block", |species| species.name.as_str());
     match stage {
-        Some(stage) => format!("{}; stage: {}", sentence(species).trim_end_matches('.'), stage.name),
+        Some(stage) => format!(
+            "{}; stage: {}",
+            sentence(species).trim_end_matches('.'),
+            stage.name
+        ),
         None => sentence(species),
     }
 }

@@ -72,7 +72,9 @@ impl Learned {
             0 => FIRST_INTERVALS[0],
             1 => FIRST_INTERVALS[1],
             // Wozniak rounds up to whole days.
-            _ => (f64::from(self.interval) * self.easiness).ceil().min(f64::from(LONGEST)) as u32,
+            _ => (f64::from(self.interval) * self.easiness)
+                .ceil()
+                .min(f64::from(LONGEST)) as u32,
         };
         Self {
             repetitions: self.repetitions + 1,
@@ -162,9 +164,16 @@ mod tests {
 
     #[test]
     fn quality_rises_with_being_right_and_with_how_sure_one_was() {
-        let all: Vec<u8> = [(false, 0.9), (false, 0.6), (false, 0.2), (true, 0.2), (true, 0.6), (true, 0.9)]
-            .map(|(right, sure)| quality(right, sure))
-            .to_vec();
+        let all: Vec<u8> = [
+            (false, 0.9),
+            (false, 0.6),
+            (false, 0.2),
+            (true, 0.2),
+            (true, 0.6),
+            (true, 0.9),
+        ]
+        .map(|(right, sure)| quality(right, sure))
+        .to_vec();
         assert_eq!(all, [0, 1, 2, 3, 4, 5]);
     }
 }

@@ -1,5 +1,6 @@
 //! Asks a person at a terminal.
 
+mod choosing;
 mod reading;
 
 use std::cell::Cell;

@@ -72,7 +72,10 @@ fn causes(page: &mut Page, book: Book<'_>, case: &PracticeCase, told: &Debrief) 
     let base = book.base;
     page.heading(Ink::Strong, "What it was");
     for (id, right) in &told.of_causes {
-        let summary = base.causes.get(id).map_or("", |cause| cause.summary.as_str());
+        let summary = base
+            .causes
+            .get(id)
+            .map_or("", |cause| cause.summary.as_str());
         page.entry(
             2,
             "-",
@@ -254,7 +257,10 @@ fn points(page: &mut Page, told: &Debrief) {
         None => parts.push("no caution was due, so the rest counts alone".to_owned()),
     }
     parts.push(format!("causes {}", part(CAUSE_SHARE, points.causes)));
-    parts.push(format!("first action {}", part(ACTION_SHARE, points.action)));
+    parts.push(format!(
+        "first action {}",
+        part(ACTION_SHARE, points.action)
+    ));
     page.paragraph(2, Ink::Usual, &sentence(&parts.join("; ")));
     page.paragraph(2, Ink::Faint, RULE);
 }

@@ -5,13 +5,14 @@ use crate::engine::reasoner::Reasoner;
 use crate::report::handbook::Book;
 use crate::report::page::{Ink, Page};
 use crate::report::practice::debrief::RULE;
-use crate::report::practice::{
-    action, caution, complaints, found, ink_of, question, setting,
-};
+use crate::report::practice::{action, caution, complaints, found, ink_of, question, setting};
 use crate::report::words::{cause_name, listed, percent, sentence, unstopped};
 use crate::train::practice::choices::choices;
 use crate::train::practice::due;
 use crate::train::practice::exam::Sheet;
+use crate::train::practice::points::{
+    ACTION_SHARE, CAUSE_SHARE, CAUTION_SHARE, LATER_ACTION, NEEDLESS_COST,
+};
 
 /// An exam with what it was asked for.
 #[derive(Debug, Clone)]
@@ -70,7 +71,11 @@ pub fn paper(book: Book<'_>, reasoner: &Reasoner<'_>, paper: &Paper<'_>) -> Stri
     page.paragraph(0, Ink::Usual, &paper.mark(book));
     page.paragraph(0, Ink::Faint, SAME);
     page.blank();
-    page.paragraph(0, Ink::Usual, "Name: ____________________  Date: __________");
+    page.paragraph(
+        0,
+        Ink::Usual,
+        "Name: ____________________  Date: __________",
+    );
     page.blank();
     page.paragraph(0, Ink::Usual, HOW);
     for (number, sheet) in paper.sheets.iter().enumerate() {
@@ -79,7 +84,10 @@ pub fn paper(book: Book<'_>, reasoner: &Reasoner<'_>, paper: &Paper<'_>) -> Stri
         page.paragraph(
             0,
             Ink::Usual,
-            &format!("What was noticed: {}.", listed(&complaints(base, &sheet.case))),
+            &format!(
+                "What was noticed: {}.",
+                listed(&complaints(base, &sheet.case))
+            ),
         );
         for row in known(book, sheet) {
             page.entry(2, "-", Ink::Usual, &row);
@@ -106,7 +114,11 @@ pub fn paper(book: Book<'_>, reasoner: &Reasoner<'_>, paper: &Paper<'_>) -> Stri
         };
         let actions = offered.actions.iter().map(|id| action(base, id)).collect();
         ask("The first action", actions);
-        let cautions = offered.cautions.iter().map(|id| caution(base, id)).collect();
+        let cautions = offered
+            .cautions
+            .iter()
+            .map(|id| caution(base, id))
+            .collect();
         ask("Cautions to keep: all that are due, or none", cautions);
     }
     page.finish()
@@ -196,7 +208,10 @@ pub(crate) fn answers(book: Book<'_>, right: &Right) -> Vec<(&'static str, Strin
         ("Cautions:", format!("{}.", letters(&right.cautions))),
         (
             "It was:",
-            format!("{}; in brackets how sure one can be after this much.", listed(&names)),
+            format!(
+                "{}; in brackets how sure one can be after this much.",
+                listed(&names)
+            ),
         ),
     ];
     if let Some((id, sure)) = &right.rival {
@@ -231,12 +246,23 @@ pub fn answer_sheet(book: Book<'_>, reasoner: &Reasoner<'_>, paper: &Paper<'_>) 
         }
     }
     page.blank();
-    page.paragraph(0, Ink::Usual, SCORING);
+    page.paragraph(0, Ink::Usual, &scoring());
     page.paragraph(0, Ink::Faint, RULE);
     page.finish()
 }
 
 /// How the paper is marked.
-pub(crate) const SCORING: &str = "Points of 100: cautions 50 (share of those due that were named, a quarter of one off for \
-    each that is not), causes 35, first action 15 (half for one that is called for later). Where no caution is due, causes \
-    and action share the points as 70 to 30. A missed caution is talked over first.";
+pub(crate) fn scoring() -> String {
+    let of_100 = |share: f64| 100.0 * share;
+    let rest = CAUSE_SHARE + ACTION_SHARE;
+    format!(
+        "Points of 100: cautions {:.0} (the share of those due that were named, {NEEDLESS_COST} of one off for each that is \
+         not due), causes {:.0}, first action {:.0} (times {LATER_ACTION} for one that is called for later). Where no \
+         caution is due, causes and action share the points as {:.0} to {:.0}. A missed caution is talked over first.",
+        of_100(CAUTION_SHARE),
+        of_100(CAUSE_SHARE),
+        of_100(ACTION_SHARE),
+        of_100(CAUSE_SHARE / rest),
+        of_100(ACTION_SHARE / rest)
+    )
+}

@@ -84,7 +84,10 @@ pub fn progress(base: &KnowledgeBase, record: &Record, today: Date, look: Look) 
             if rounds.len() == 1 { "" } else { "s" }
         ),
     );
-    let missed = rounds.iter().filter(|round| !round.missed.is_empty()).count();
+    let missed = rounds
+        .iter()
+        .filter(|round| !round.missed.is_empty())
+        .count();
     let due = rounds
         .iter()
         .filter(|round| round.caution_share.is_some())
@@ -109,7 +112,11 @@ pub fn progress(base: &KnowledgeBase, record: &Record, today: Date, look: Look) 
         } else {
             format!("cases {from} to {}:", from + count - 1)
         };
-        page.paragraph(2, Ink::Usual, &format!("{cases} {mean:.0} points on average"));
+        page.paragraph(
+            2,
+            Ink::Usual,
+            &format!("{cases} {mean:.0} points on average"),
+        );
         from += count;
     }
     confidence(&mut page, rounds);
@@ -202,7 +209,10 @@ pub fn helpers(records: &[Record], look: Look) -> String {
             });
             let cases = record.rounds.len();
             let plural = if cases == 1 { "" } else { "s" };
-            (record.helper.clone(), format!("{cases} case{plural}{latest}"))
+            (
+                record.helper.clone(),
+                format!("{cases} case{plural}{latest}"),
+            )
         })
         .collect();
     page.columns(&rows);
@@ -226,13 +236,16 @@ pub fn topics(base: &KnowledgeBase, look: Look) -> String {
         .iter()
         .map(|(id, topic)| {
             let causes = base.causes.iter().filter(|(id, cause)| {
-                cause.kind != CauseKind::Root
-                    && cause.any_of.is_empty()
-                    && base.in_topic(topic, id)
+                cause.kind != CauseKind::Root && cause.any_of.is_empty() && base.in_topic(topic, id)
             });
             (
                 id.to_string(),
-                format!("{} ({} causes). {}", topic.title, causes.count(), topic.summary),
+                format!(
+                    "{} ({} causes). {}",
+                    topic.title,
+                    causes.count(),
+                    topic.summary
+                ),
             )
         })
         .collect();
@@ -283,7 +296,10 @@ mod tests {
 
     #[test]
     fn confidence_is_counted_by_tenths() {
-        let rounds = [round(0.0, &[(0.8, true), (0.85, false), (1.0, true), (0.0, false)])];
+        let rounds = [round(
+            0.0,
+            &[(0.8, true), (0.85, false), (1.0, true), (0.0, false)],
+        )];
         let tenths = calibration(&rounds);
         assert_eq!(tenths[8], (2, 0.825, 1));
         assert_eq!(tenths[9], (1, 1.0, 1));

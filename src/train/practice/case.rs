@@ -8,12 +8,12 @@
 //! case without a complaint, or with none of a cause's signs seen, is never put, so that causes are there a little more
 //! often than the network says.
 
+use crate::engine::facts::FactBase;
 use crate::engine::id::{CauseId, SignId};
 use crate::engine::knowledge::{Finding, KnowledgeBase, Topic};
 use crate::engine::network::Network;
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::Measured;
-use crate::engine::facts::FactBase;
 use crate::engine::reasoner::Reasoner;
 use crate::train::chance::Chance;
 use crate::train::grower;
@@ -82,7 +82,10 @@ pub fn draw(reasoner: &Reasoner<'_>, wish: Wish<'_>, seed: u64) -> Option<Practi
         if apart(&case) == 0 {
             return Some(case);
         }
-        if nearest.as_ref().is_none_or(|best| apart(&case) < apart(best)) {
+        if nearest
+            .as_ref()
+            .is_none_or(|best| apart(&case) < apart(best))
+        {
             nearest = Some(case);
         }
     }
@@ -149,7 +152,11 @@ fn once(
 
 /// A species and a stage, as far as the knowledge has any.
 fn setting(base: &KnowledgeBase, chance: &mut Chance) -> Observations {
-    let named: Vec<_> = base.species.iter().filter(|(_, one)| !one.default).collect();
+    let named: Vec<_> = base
+        .species
+        .iter()
+        .filter(|(_, one)| !one.default)
+        .collect();
     let stages: Vec<_> = base.stages.keys().collect();
     let mut setting = Observations::default();
     if !named.is_empty() {
@@ -218,7 +225,9 @@ fn complaints(
     let mut told: Vec<SignId> = Vec::new();
     for cause in causes {
         let shown = seen_of(reasoner, cause, world);
-        let other = wish.pair.map(|(one, other)| if one == cause { other } else { one });
+        let other = wish
+            .pair
+            .map(|(one, other)| if one == cause { other } else { one });
         let of_both: Vec<(SignId, bool)> = match other {
             Some(other) => shown
                 .iter()
@@ -260,10 +269,16 @@ fn complaints(
 /// The signs of a cause that are seen in the world, with whether growers name them first.
 fn seen_of(reasoner: &Reasoner<'_>, cause: &CauseId, world: &Observations) -> Vec<(SignId, bool)> {
     let base = reasoner.base();
-    let seen = world.signs.iter().filter(|(_, answer)| **answer == Answer::Yes);
+    let seen = world
+        .signs
+        .iter()
+        .filter(|(_, answer)| **answer == Answer::Yes);
     seen.filter(|(sign, _)| shows(reasoner, cause, sign))
         .map(|(sign, _)| {
-            let opening = base.signs.get(sign).is_some_and(|one| one.opening.is_some());
+            let opening = base
+                .signs
+                .get(sign)
+                .is_some_and(|one| one.opening.is_some());
             (sign.clone(), opening)
         })
         .collect()

@@ -40,13 +40,21 @@ pub fn choices(reasoner: &Reasoner<'_>, case: &PracticeCase, seen: &Observations
     // What is done about the causes that these are taken for comes before what is done about anything else.
     let rivals = case.causes.iter().flat_map(|id| base.taken_for(id));
     let mut others: Vec<ActionId> = rivals
-        .filter_map(|id| due::actions(base, std::slice::from_ref(id)).into_iter().next())
+        .filter_map(|id| {
+            due::actions(base, std::slice::from_ref(id))
+                .into_iter()
+                .next()
+        })
         .collect();
     chance.shuffle(&mut others);
     let mut rest: Vec<ActionId> = base
         .causes
         .keys()
-        .filter_map(|id| due::actions(base, std::slice::from_ref(id)).into_iter().next())
+        .filter_map(|id| {
+            due::actions(base, std::slice::from_ref(id))
+                .into_iter()
+                .next()
+        })
         .collect();
     chance.shuffle(&mut rest);
     others.extend(rest);

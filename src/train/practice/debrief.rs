@@ -8,7 +8,7 @@ use crate::engine::reasoner::Reasoner;
 use crate::train::practice::case::PracticeCase;
 use crate::train::practice::due::{self, Chosen};
 use crate::train::practice::look::{Found, offered, reveal};
-use crate::train::practice::points::{Answer, Points, of_action, of_cautions, of_causes};
+use crate::train::practice::points::{Answer, Points, of_action, of_causes, of_cautions};
 
 /// A check that was made.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,7 +67,8 @@ impl<'r, 'k> Round<'r, 'k> {
             best,
         });
         self.every = self.reasoner.every_check(&self.seen);
-        self.every.retain(|one| !self.made.iter().any(|made| made.ask == one.ask));
+        self.every
+            .retain(|one| !self.made.iter().any(|made| made.ask == one.ask));
         Some(found)
     }
 
@@ -91,7 +92,11 @@ impl<'r, 'k> Round<'r, 'k> {
             action: of_action(chosen),
         };
         Debrief {
-            of_causes: case.causes.iter().map(|id| (id.clone(), right(id))).collect(),
+            of_causes: case
+                .causes
+                .iter()
+                .map(|id| (id.clone(), right(id)))
+                .collect(),
             of_named: answer
                 .causes
                 .iter()
@@ -172,6 +177,10 @@ fn mixed_up(there: &[CauseId], answer: &Answer) -> Vec<(CauseId, CauseId)> {
         .collect();
     let missed = there.iter().filter(|id| !named(id));
     missed
-        .flat_map(|id| wrong.iter().map(move |wrong| (id.clone(), (*wrong).clone())))
+        .flat_map(|id| {
+            wrong
+                .iter()
+                .map(move |wrong| (id.clone(), (*wrong).clone()))
+        })
         .collect()
 }

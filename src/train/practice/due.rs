@@ -1,6 +1,6 @@
 //! What is right to do in a case, and what to be careful of.
 
-use crate::engine::id::{ActionId, CautionId, CauseId};
+use crate::engine::id::{ActionId, CauseId, CautionId};
 use crate::engine::knowledge::{Due, KnowledgeBase, Purpose, Severity};
 use crate::engine::observations::Observations;
 use crate::engine::reasoner::Reasoner;

@@ -73,7 +73,10 @@ pub fn sheet(reasoner: &Reasoner<'_>, case: PracticeCase) -> Sheet {
             check.map_or(0.0, |check| check.bits)
         })
         .collect();
-    let found = round.made.iter().map(|made| (made.ask.clone(), made.found.clone()));
+    let found = round
+        .made
+        .iter()
+        .map(|made| (made.ask.clone(), made.found.clone()));
     Sheet {
         found: found.collect(),
         seen: round.seen.clone(),

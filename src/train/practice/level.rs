@@ -88,7 +88,9 @@ pub fn hardness(
         };
         let rival = stated.iter().find(|(id, _)| !causes.contains(id)).cloned();
         let clear = causes.iter().all(|id| sure(id) >= numbers.decided_at)
-            && rival.as_ref().is_none_or(|(_, sure)| *sure < numbers.suspect_at);
+            && rival
+                .as_ref()
+                .is_none_or(|(_, sure)| *sure < numbers.suspect_at);
         let next = reasoner.every_check(&seen).into_iter().next();
         let next = next.filter(|check| check.bits >= numbers.stop_gain);
         match next {

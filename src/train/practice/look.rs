@@ -100,7 +100,11 @@ pub fn offered(every: &[CheckWorth], seed: u64, turn: usize) -> Vec<Ask> {
     let mut poor: Vec<&CheckWorth> = every[poor_at..].iter().collect();
     chance.shuffle(&mut poor);
     let mut offered = vec![best.ask.clone()];
-    offered.extend(next.into_iter().take(TELLING - 1).map(|one| one.ask.clone()));
+    offered.extend(
+        next.into_iter()
+            .take(TELLING - 1)
+            .map(|one| one.ask.clone()),
+    );
     let room = TELLING + POOR - offered.len();
     offered.extend(poor.into_iter().take(room).map(|one| one.ask.clone()));
     chance.shuffle(&mut offered);
