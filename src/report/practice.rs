@@ -81,7 +81,7 @@ pub fn action(base: &KnowledgeBase, id: &ActionId) -> String {
     )
 }
 
-/// A caution in its first sentence; where that is a mere word of warning, with the one behind it.
+/// A caution in its first sentence.
 pub fn caution(base: &KnowledgeBase, id: &CautionId) -> String {
     base.cautions.get(id).map_or_else(
         || id.to_string(),
@@ -91,8 +91,8 @@ pub fn caution(base: &KnowledgeBase, id: &CautionId) -> String {
 
 /// The first sentence of a text; a shorter one than this takes in the next.
 ///
-/// judgement: "Stop the run." alone says too little to choose by.
-const SHORT: usize = 24;
+/// judgement: "Stop: do not wait for symptoms." alone says too little to choose by.
+const SHORT: usize = 44;
 
 pub(crate) fn first_sentence(text: &str) -> &str {
     let mut from = 0;
@@ -142,10 +142,8 @@ pub(crate) fn complaints(base: &KnowledgeBase, case: &PracticeCase) -> Vec<Strin
 /// A case as a helper meets it.
 pub fn opening(base: &KnowledgeBase, case: &PracticeCase, number: usize, look: Look) -> String {
     let mut page = Page::new(look);
-    page.heading(
-        Ink::Strong,
-        &format!("Case {number} ({})", case.hardness.level.word()),
-    );
+    // How hard it is would tell how many causes to look for.
+    page.heading(Ink::Strong, &format!("Case {number}"));
     page.paragraph(0, Ink::Usual, &sentence(&setting(base, case)));
     page.paragraph(
         0,

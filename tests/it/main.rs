@@ -39,6 +39,10 @@ mod log_input;
 mod log_made;
 mod network;
 mod other_trade;
+mod practice;
+mod practise;
+#[cfg(unix)]
+mod practise_seat;
 mod profile_schema;
 mod properties;
 mod questions;

@@ -201,13 +201,20 @@ impl Trainee for Seat<'_> {
                         return Ok(Next::Look(ask.clone()));
                     }
                 }
-                Picked::Hot('a') => return Ok(Next::Answer),
+                Picked::Hot('a') => {
+                    self.terminal.chosen("I am sure enough")?;
+                    return Ok(Next::Answer);
+                }
                 Picked::Hot('s') => {
+                    self.terminal.chosen(SEARCH.word)?;
                     if let Some(ask) = self.search(round)? {
                         return Ok(Next::Look(ask));
                     }
                 }
-                Picked::Hot(_) => return Ok(Next::Leave),
+                Picked::Hot(_) => {
+                    self.terminal.note("Left; this case counts for nothing.")?;
+                    return Ok(Next::Leave);
+                }
                 Picked::Marked(_) | Picked::Escape => {}
             }
         }

@@ -237,25 +237,36 @@ fn checks(page: &mut Page, book: Book<'_>, case: &PracticeCase, told: &Debrief) 
             ),
         );
     }
-    let checks = case.hardness.best.len();
-    let needed = match (case.hardness.clear, checks) {
+    let hard = &case.hardness;
+    let checks = hard.best.len();
+    let needed = match (hard.clear, checks) {
         (true, 0) => "The complaint alone would have been enough.".to_owned(),
         (true, 1) => "One check would have been enough.".to_owned(),
         (true, more) => format!("The best checks, one after the other, need {more}."),
         (false, more) => format!("Even after the best {more} it stays unclear."),
     };
-    page.paragraph(2, Ink::Faint, &needed);
+    let level = hard.level.word();
+    page.paragraph(2, Ink::Faint, &format!("{needed} A {level} case."));
 }
 
 fn points(page: &mut Page, told: &Debrief) {
     let points = told.points;
     page.heading(Ink::Strong, &format!("{:.0} of 100 points", points.total()));
-    let part = |share: f64, value: f64| format!("{:+.2} of {share:.2}", share * value);
+    // Where no caution was due, the others share the points.
+    let whole = match points.cautions {
+        Some(_) => 1.0,
+        None => CAUSE_SHARE + ACTION_SHARE,
+    };
+    let part = |share: f64, value: f64| {
+        let share = 100.0 * share / whole;
+        format!("{:.0} of {share:.0}", share * value)
+    };
     let mut parts = Vec::new();
-    match points.cautions {
-        Some(cautions) => parts.push(format!("cautions {}", part(CAUTION_SHARE, cautions))),
-        None => parts.push("no caution was due, so the rest counts alone".to_owned()),
-    }
+    parts.extend(
+        points
+            .cautions
+            .map(|cautions| format!("cautions {}", part(CAUTION_SHARE, cautions))),
+    );
     parts.push(format!("causes {}", part(CAUSE_SHARE, points.causes)));
     parts.push(format!(
         "first action {}",

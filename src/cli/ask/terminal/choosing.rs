@@ -13,6 +13,7 @@ impl Terminal<'_> {
     /// # Errors
     /// What the terminal says; end of input as `UnexpectedEof`.
     pub fn choose(&self, put: &Prompt, hot: &[Hot]) -> io::Result<Picked> {
+        self.write("\n")?;
         self.show(put)?;
         let items = self.items(put.choices.iter().map(String::as_str));
         self.pick(&List {
@@ -37,6 +38,7 @@ impl Terminal<'_> {
     /// # Errors
     /// What the terminal says.
     pub fn typed(&self, question: &str, hint: &str) -> io::Result<String> {
+        self.write("\n")?;
         self.show(&Prompt {
             question: question.to_owned(),
             ..Prompt::default()
