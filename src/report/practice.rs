@@ -61,7 +61,7 @@ pub fn found(base: &KnowledgeBase, ask: &Ask, found: &Found, system: System) -> 
         Found::Sign(true) => "yes".to_owned(),
         Found::Sign(false) => "no".to_owned(),
         Found::Which(signs) if signs.is_empty() => "none of these".to_owned(),
-        Found::Which(signs) => listed(&option_names(base, signs)),
+        Found::Which(signs) => option_names(base, signs).join("; "),
         Found::Reading(measured) => match ask {
             Ask::Reading(id) => base.readings.get(id).map_or_else(
                 || measured.value.to_string(),
@@ -150,5 +150,9 @@ pub fn opening(base: &KnowledgeBase, case: &PracticeCase, number: usize, look: L
         Ink::Usual,
         &format!("What was noticed: {}.", listed(&complaints(base, case))),
     );
-    page.finish()
+    if number > 1 {
+        format!("\n{}", page.finish())
+    } else {
+        page.finish()
+    }
 }

@@ -64,13 +64,13 @@ fn points_agree_with_those_worked_out_by_hand() {
     let wrong = [named("c", 1.0), named("d", 1.0)];
     assert_eq!(of_causes(&there[..1], &wrong), -1.0);
     let due = [caution("x"), caution("y")];
-    assert_eq!(of_cautions(&due, &[caution("x")]), Some(0.5));
+    assert_eq!(of_cautions(&due, &[caution("x")], 0), Some(0.5));
     assert_eq!(
-        of_cautions(&due, &[caution("x"), caution("z")]),
+        of_cautions(&due, &[caution("x"), caution("z")], 1),
         Some(0.375)
     );
-    assert_eq!(of_cautions(&due, &[caution("z")]), Some(0.0));
-    assert_eq!(of_cautions(&[], &[caution("z")]), None);
+    assert_eq!(of_cautions(&due, &[caution("z")], 1), Some(0.0));
+    assert_eq!(of_cautions(&[], &[caution("z")], 1), None);
     let perfect = Points {
         causes: 1.0,
         cautions: Some(1.0),
@@ -294,7 +294,7 @@ fn who_makes_the_best_check_each_time_scores_better_than_who_picks_at_random() {
     let base = embedded::base();
     let reasoner = Reasoner::new(&base, System::Metric);
     let mut chance = Chance::new(1);
-    let drawn = cases(&reasoner, Wish::default(), 21, 60);
+    let drawn = cases(&reasoner, Wish::default(), 21, 40);
     let (mut best, mut random, mut won, mut lost) = (0.0, 0.0, 0, 0);
     for case in &drawn {
         let one = looked(&reasoner, case, 4, |_| 0);

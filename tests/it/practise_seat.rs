@@ -33,7 +33,7 @@ fn round(columns: u16) {
     seat.press("colour of the spot");
     snap("search", seat.screen_with("find: colour of the spot_"));
     seat.press("\r");
-    seat.wait_for("What is the main colour of the spot? green");
+    seat.wait_for("Green like a leaf or forest");
     seat.screen_with("a answer: I am sure");
     seat.press("a");
     seat.screen_with("What is it?");

@@ -73,14 +73,14 @@ impl Keeper {
     pub fn note(&self) -> Option<String> {
         if let Some(SetAside { why, to }) = &self.set_aside {
             return Some(format!(
-                "What was kept under this name could not be read ({}). It was set aside as {}; this begins anew.\n",
+                "What was kept under this name could not be read ({}). It was set aside as {}; this begins anew.",
                 sanitise::line(why),
                 sanitise::line(&to.display().to_string())
             ));
         }
         let nobody = self.records.is_none() && self.exam.is_none();
         nobody.then(|| {
-            "Nothing is kept of this; with --helper NAME it is, and what you mix up comes again.\n".to_owned()
+            "Nothing is kept of this; with --helper NAME it is, and what you mix up comes again.".to_owned()
         })
     }
 

@@ -9,7 +9,7 @@ use crate::engine::diagnosis::Ask;
 use crate::engine::knowledge::Topic;
 use crate::engine::reasoner::Reasoner;
 use crate::report::handbook::Book;
-use crate::report::page::Look;
+use crate::report::page::{Ink, Look, Page};
 use crate::report::practice::{debrief, opening};
 use crate::train::practice::case::{PracticeCase, Wish, draw};
 use crate::train::practice::choices::{Choices, choices};
@@ -114,6 +114,9 @@ pub fn go(
 ) -> Result<Vec<(PracticeCase, Debrief)>, Failure> {
     let base = book.base;
     if let Some(note) = keeper.note() {
+        let mut page = Page::new(book.look);
+        page.paragraph(0, Ink::Faint, &note);
+        let note = format!("{}\n", page.finish());
         trainee.say(&note).map_err(|error| broken_off(&error))?;
     }
     let most = course.fixed.map(<[PracticeCase]>::len).or(course.cases);

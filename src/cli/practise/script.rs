@@ -238,7 +238,7 @@ impl Trainee for Script<'_> {
         for id in &answer.cautions {
             page.entry(2, "!", Ink::Care, &caution(self.base, id));
         }
-        self.write(&page.finish())?;
+        self.write(&format!("\n{}\n", page.finish()))?;
         Ok(answer)
     }
 

@@ -27,6 +27,9 @@ const MOST_NAMED: usize = 3;
 /// Rows kept free below a part of a long text, for the line that asks to go on.
 const ROWS_BELOW: usize = 3;
 
+/// What begins left of this column begins an item.
+const ITEM_COLUMN: usize = 3;
+
 const SURE: Hot = Hot {
     key: 'a',
     word: "answer: I am sure",
@@ -162,6 +165,38 @@ impl<'a> Seat<'a> {
     }
 }
 
+/// A text cut into screens of so many rows: where a part ends, or, in a part that is taller than a screen, where one of
+/// its items begins.
+fn screens(text: &str, room: usize, columns: usize) -> Vec<String> {
+    let mut pieces: Vec<String> = Vec::new();
+    for part in text.split_inclusive("\n\n") {
+        if heights(part, columns) <= room {
+            pieces.push(part.to_owned());
+            continue;
+        }
+        for (number, line) in part.split_inclusive('\n').enumerate() {
+            let begins = line
+                .find(|letter| letter != ' ')
+                .is_some_and(|at| at < ITEM_COLUMN);
+            match pieces.last_mut() {
+                // A heading stays with what it heads.
+                Some(piece) if number > 0 && (!begins || number == 1) => piece.push_str(line),
+                _ => pieces.push(line.to_owned()),
+            }
+        }
+    }
+    let mut screens: Vec<String> = Vec::new();
+    for piece in pieces {
+        match screens.last_mut() {
+            Some(screen) if heights(screen, columns) + heights(&piece, columns) <= room => {
+                screen.push_str(&piece);
+            }
+            _ => screens.push(piece),
+        }
+    }
+    screens
+}
+
 impl Trainee for Seat<'_> {
     fn look(&self, _usual: Look) -> Look {
         self.look
@@ -174,18 +209,14 @@ impl Trainee for Seat<'_> {
     /// Screen by screen, each ending where a part ends, as far as that fits.
     fn report(&mut self, text: &str) -> io::Result<()> {
         let room = self.terminal.rows().saturating_sub(ROWS_BELOW).max(1);
-        let columns = self.terminal.columns();
-        let mut screen = String::new();
-        for part in text.split_inclusive("\n\n") {
-            let tall = heights(&screen, columns) + heights(part, columns);
-            if tall > room && !screen.is_empty() {
-                self.terminal.say(&screen)?;
+        let screens = screens(text, room, self.terminal.columns());
+        for (number, screen) in screens.iter().enumerate() {
+            if number > 0 {
                 self.terminal.pause()?;
-                screen.clear();
             }
-            screen.push_str(part);
+            self.terminal.say(screen)?;
         }
-        self.terminal.say(&screen)
+        Ok(())
     }
 
     fn next(&mut self, round: &Round<'_, '_>, offer: &[Ask]) -> io::Result<Next> {
@@ -284,5 +315,23 @@ impl Trainee for Seat<'_> {
 
     fn another(&mut self) -> io::Result<bool> {
         self.terminal.agree("Another case?")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::screens;
+
+    #[test]
+    fn a_long_text_is_cut_where_parts_end_and_tall_parts_where_items_begin() {
+        let text = "One\n  ! a\n    b\n  ! c\n\nTwo\n  - d\n";
+        assert_eq!(screens(text, 10, 80), [text]);
+        assert_eq!(screens(text, 5, 80).concat(), text);
+        assert_eq!(screens(text, 5, 80)[1], "Two\n  - d\n");
+        let tall = screens(text, 3, 80);
+        assert_eq!(tall[0], "One\n  ! a\n    b\n");
+        assert_eq!(tall[1], "  ! c\n\n");
+        assert_eq!(tall.concat(), text);
+        assert!(screens("", 3, 80).is_empty());
     }
 }

@@ -63,8 +63,16 @@ fn cautions(page: &mut Page, book: Book<'_>, told: &Debrief) {
         }
     }
     if !told.needless.is_empty() {
-        let named: Vec<String> = told.needless.iter().map(|id| caution(base, id)).collect();
-        page.labelled(2, "Not called for here, and no harm:", &named.join(" "));
+        let count = match told.needless.len() {
+            1 => "One caution that you named was not called for; better one too many than one too few:".to_owned(),
+            more => format!(
+                "{more} cautions that you named were not called for; better one too many than one too few:"
+            ),
+        };
+        page.paragraph(2, Ink::Faint, &count);
+        for id in &told.needless {
+            page.entry(4, "-", Ink::Faint, &caution(base, id));
+        }
     }
 }
 

@@ -18,7 +18,7 @@ use crate::train::chance::Chance;
 use crate::train::grower::{causes, world};
 use crate::train::score::binomial_interval;
 
-const DRAWS: usize = 4000;
+const DRAWS: usize = 3000;
 
 /// The setting in which most is known: the first named species at the stage of the most causes.
 fn setting(base: &KnowledgeBase) -> Observations {

@@ -79,7 +79,10 @@ impl<'r, 'k> Round<'r, 'k> {
         let due = due::cautions(self.reasoner, &case.causes, &self.seen);
         let missed = due.iter().filter(|id| !answer.cautions.contains(id));
         let missed: Vec<CautionId> = missed.cloned().collect();
-        let needless = answer.cautions.iter().filter(|id| !due.contains(id));
+        // What the complaint alone called for is no mistake, whatever was ruled out by looking.
+        let first = due::cautions(self.reasoner, &case.causes, &case.opening);
+        let needless = answer.cautions.iter();
+        let needless = needless.filter(|id| !due.contains(id) && !first.contains(id));
         let needless: Vec<CautionId> = needless.cloned().collect();
         let actions = due::actions(base, &case.causes);
         let chosen = due::chosen(base, &actions, answer.action.as_ref());
@@ -88,7 +91,7 @@ impl<'r, 'k> Round<'r, 'k> {
         let right = |id: &CauseId| confidence.get(id).copied().unwrap_or(0.0);
         let points = Points {
             causes: of_causes(&case.causes, &answer.causes),
-            cautions: of_cautions(&due, &answer.cautions),
+            cautions: of_cautions(&due, &answer.cautions, needless.len()),
             action: of_action(chosen),
         };
         Debrief {
@@ -138,7 +141,7 @@ pub struct Debrief {
     pub due: Vec<CautionId>,
     /// Those of them that were missed.
     pub missed: Vec<CautionId>,
-    /// Cautions that were named and not due.
+    /// Cautions that were named, and due neither then nor after the complaint alone.
     pub needless: Vec<CautionId>,
     /// What is called for, what comes first standing first.
     pub actions: Vec<ActionId>,

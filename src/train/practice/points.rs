@@ -102,14 +102,14 @@ pub fn of_causes(there: &[CauseId], named: &[Named]) -> f64 {
     (sum / there.len().max(1) as f64).clamp(-1.0, 1.0)
 }
 
-/// The worth of the cautions named; `None` where none is due.
-pub fn of_cautions(due: &[CautionId], named: &[CautionId]) -> Option<f64> {
+/// The worth of the cautions named, so many of them needless; `None` where none is due.
+pub fn of_cautions(due: &[CautionId], named: &[CautionId], needless: usize) -> Option<f64> {
     if due.is_empty() {
         return None;
     }
     let minded = named.iter().filter(|id| due.contains(id)).count() as f64;
-    let needless = named.iter().filter(|id| !due.contains(id)).count() as f64;
-    Some(((minded - NEEDLESS_COST * needless) / due.len() as f64).max(0.0))
+    let lost = NEEDLESS_COST * needless as f64;
+    Some(((minded - lost) / due.len() as f64).max(0.0))
 }
 
 /// The worth of the first action.
