@@ -448,3 +448,64 @@ fn topics_are_knowledge_and_can_be_listed() {
     assert_eq!(ran.status, 0, "{}", ran.err);
     assert!(ran.out.contains("What it was"), "{}", ran.out);
 }
+
+/// Two processes that finish a round at the same time both keep it.
+#[test]
+fn helpers_who_finish_at_the_same_time_lose_nothing() {
+    let world = World::new();
+    world.file("blank.toml", NOTHING);
+    let args = ["practise", "--answers", "blank.toml", "--helper", "Mira"];
+    let started: Vec<_> = (0..4)
+        .map(|_| {
+            let mut command = world.bare();
+            command.args(args).stdout(std::process::Stdio::null());
+            command.spawn().expect("it starts")
+        })
+        .collect();
+    for mut child in started {
+        assert!(child.wait().expect("it ends").success());
+    }
+    let record = fs::read_to_string(world.home.path().join("home/practice/mira.toml"));
+    assert_eq!(record.expect("kept").matches("[[round]]").count(), 4);
+}
+
+#[test]
+fn cases_begin_plain_and_grow_harder_for_whoever_does_well() {
+    let world = World::new();
+    let blank = format!("{NOTHING}{}", "[[case]]\n".repeat(7));
+    world.file("answers.toml", blank);
+    let args = ["practise", "--seed", "4", "--answers", "answers.toml"];
+    let levels = |report: &Value| -> Vec<String> {
+        let rounds = report["rounds"].as_array().expect("a list").iter();
+        rounds
+            .map(|round| round["case"]["level"].as_str().expect("a word").to_owned())
+            .collect()
+    };
+    let poor = json(&world, &args);
+    assert_eq!(levels(&poor), ["plain"; 8]);
+    // The first five cases are the same, and answered rightly now.
+    let rounds = poor["rounds"].as_array().expect("a list").iter();
+    let right: Vec<String> = rounds.map(|round| right(round, 100)).collect();
+    world.file(
+        "answers.toml",
+        right.concat().replace(NOTHING, "[[case]]\n").replacen(
+            "[[case]]",
+            &NOTHING.replace("\n[[case]]\n", "\n[[case]]"),
+            1,
+        ),
+    );
+    let well = json(
+        &world,
+        &[
+            "practise",
+            "--seed",
+            "4",
+            "--cases",
+            "6",
+            "--answers",
+            "answers.toml",
+        ],
+    );
+    assert_eq!(levels(&well)[..5], ["plain"; 5]);
+    assert_eq!(levels(&well)[5], "tricky");
+}

@@ -16,7 +16,7 @@ pub struct PractiseArgs {
     /// Who practises: what was finished is kept under this name, and what was mixed up comes again when it is due
     #[arg(long, value_name = "NAME")]
     pub helper: Option<String>,
-    /// How hard the cases are; any, if not given
+    /// How hard the cases are; if not given they begin plain and grow harder as the points rise
     #[arg(long, value_enum)]
     pub level: Option<LevelWord>,
     /// What the cases are about; `blockside practise topics` lists the topics

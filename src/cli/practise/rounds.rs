@@ -129,7 +129,10 @@ pub fn go(
         // What an exam puts is fixed, whatever is due.
         let case = match course.fixed {
             Some(cases) => cases.get(number).cloned(),
-            None => next_case(reasoner, course, keeper, number),
+            None => {
+                let points = points(keeper, &finished);
+                next_case(reasoner, course, keeper, number, &points)
+            }
         };
         let Some(case) = case else {
             return Err(Failure::unable(
@@ -173,6 +176,7 @@ fn next_case(
     course: Course<'_>,
     keeper: &mut Keeper,
     number: usize,
+    points: &[f64],
 ) -> Option<PracticeCase> {
     let seed = stream(course.seed, number);
     let due = keeper.due_pair(reasoner.base());
@@ -187,7 +191,22 @@ fn next_case(
             return drawn;
         }
     }
-    draw(reasoner, course.wish(), seed)
+    let wish = Wish {
+        level: course.level.or(Some(Level::rising(points))),
+        ..course.wish()
+    };
+    draw(reasoner, wish, seed)
+}
+
+/// Points so far: those kept under a name, or those of this sitting.
+fn points(keeper: &Keeper, finished: &[(PracticeCase, Debrief)]) -> Vec<f64> {
+    match &keeper.record {
+        Some(record) => record.rounds.iter().map(|round| round.points).collect(),
+        None => finished
+            .iter()
+            .map(|(_, told)| told.points.total())
+            .collect(),
+    }
 }
 
 /// One case; `None` where it was left.

@@ -30,6 +30,9 @@ fn setting(base: &KnowledgeBase) -> Observations {
     }
 }
 
+/// A finding, how often it is there anyway, and the causes in the network with their shares.
+type Linked<'k> = (&'k Finding, f64, Vec<(usize, f64)>);
+
 /// Compared frequencies: how many lie outside their bounds, and which.
 #[derive(Default)]
 struct Compared {
@@ -96,7 +99,7 @@ fn frequencies_of_the_simulator_agree_with_the_exact_marginals_of_the_network() 
         );
         same.count()
     };
-    let findings: Vec<(&Finding, f64, Vec<(usize, f64)>)> = reasoner
+    let findings: Vec<Linked<'_>> = reasoner
         .links
         .iter()
         .filter(|(finding, links)| {

@@ -34,7 +34,32 @@ pub enum Level {
     Tricky,
 }
 
+/// How many of the latest rounds the next level hangs on.
+///
+/// judgement: a good or a bad case is luck; five in a row are not.
+const LATEST: usize = 5;
+/// Mean points from which middling cases are put, and from which tricky ones.
+///
+/// judgement: half of the points cannot be had without minding cautions or knowing causes; three quarters need both.
+const RISES_AT: (f64, f64) = (50.0, 75.0);
+
 impl Level {
+    /// The level for somebody who had these points so far, the latest last: plain to begin with.
+    pub fn rising(points: &[f64]) -> Self {
+        let latest = &points[points.len().saturating_sub(LATEST)..];
+        if latest.len() < LATEST {
+            return Self::Plain;
+        }
+        let mean = latest.iter().sum::<f64>() / latest.len() as f64;
+        if mean >= RISES_AT.1 {
+            Self::Tricky
+        } else if mean >= RISES_AT.0 {
+            Self::Middling
+        } else {
+            Self::Plain
+        }
+    }
+
     /// Every level with its word.
     pub const WORDS: [(Self, &'static str); 3] = [
         (Self::Plain, "plain"),
@@ -133,5 +158,20 @@ mod tests {
         assert_eq!(level(2, 1, true), Level::Tricky);
         assert_eq!(level(1, 1, false), Level::Tricky);
         assert_eq!(Level::Plain.apart(Level::Tricky), 2);
+    }
+
+    #[test]
+    fn cases_grow_harder_as_the_points_rise_and_easier_again() {
+        assert_eq!(Level::rising(&[]), Level::Plain);
+        assert_eq!(Level::rising(&[100.0; 4]), Level::Plain);
+        assert_eq!(Level::rising(&[60.0; 5]), Level::Middling);
+        assert_eq!(
+            Level::rising(&[10.0, 80.0, 80.0, 80.0, 80.0, 80.0]),
+            Level::Tricky
+        );
+        assert_eq!(
+            Level::rising(&[80.0, 80.0, 0.0, 0.0, 0.0, 0.0, 0.0]),
+            Level::Plain
+        );
     }
 }
