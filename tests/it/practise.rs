@@ -7,6 +7,7 @@ use serde_json::Value;
 use crate::coverage::keeps_to_schema;
 use crate::world::{Ran, World};
 
+const SCHEMA: &str = "schema = \"blockside.practice-answers/1\"\n";
 const NOTHING: &str = "schema = \"blockside.practice-answers/1\"\n[[case]]\n";
 
 fn run(world: &World, args: &[&str]) -> Ran {
@@ -486,14 +487,8 @@ fn cases_begin_plain_and_grow_harder_for_whoever_does_well() {
     // The first five cases are the same, and answered rightly now.
     let rounds = poor["rounds"].as_array().expect("a list").iter();
     let right: Vec<String> = rounds.map(|round| right(round, 100)).collect();
-    world.file(
-        "answers.toml",
-        right.concat().replace(NOTHING, "[[case]]\n").replacen(
-            "[[case]]",
-            &NOTHING.replace("\n[[case]]\n", "\n[[case]]"),
-            1,
-        ),
-    );
+    let cases: String = right.iter().map(|text| text.replace(SCHEMA, "")).collect();
+    world.file("answers.toml", format!("{SCHEMA}{cases}"));
     let well = json(
         &world,
         &[
