@@ -1,6 +1,7 @@
 //! The command line as it is written.
 
 mod journal;
+mod practise;
 
 use std::path::PathBuf;
 
@@ -13,6 +14,7 @@ use crate::report::page::{LEAST_WIDTH, MOST_WIDTH};
 pub use crate::cli::args::journal::{
     CasesArgs, CasesCommand, FollowUpArgs, OutcomeWord, RoundsArgs, RoundsCommand,
 };
+pub use crate::cli::args::practise::{ExamArgs, LevelWord, PractiseArgs, PractiseCommand};
 
 /// Works out what is wrong in a mushroom fruiting chamber, how sure that is, what to do first, and when to protect
 /// yourself.
@@ -113,6 +115,8 @@ pub enum Command {
     FollowUp(FollowUpArgs),
     /// The rounds: what is done again and again, what is due, and writing down what was done
     Rounds(RoundsArgs),
+    /// Practise on drawn cases: look, name the cause and how sure you are, and learn what you missed
+    Practise(PractiseArgs),
     /// Look up species, signs, causes, actions and cautions, and compare causes
     Handbook(HandbookArgs),
     /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls

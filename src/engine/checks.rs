@@ -6,7 +6,10 @@
 //! settled, or when there is a verdict that no open check could turn. Then it goes on to the roots of what is concluded,
 //! as long as an answer may well point to another root. A check that could reveal a hazard to health comes first.
 
+mod every;
 mod words;
+
+pub use crate::engine::checks::every::CheckWorth;
 
 use indexmap::{IndexMap, IndexSet};
 

@@ -11,7 +11,7 @@ use toml::de::{DeTable, DeValue};
 use crate::engine::condition::Comparison;
 use crate::engine::id::{
     ActionId, CardId, CauseId, CautionId, FactId, IdError, OutputId, PersonId, QuestionId,
-    ReadingId, RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
+    ReadingId, RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId, TopicId,
 };
 use crate::engine::knowledge::{
     Asking, KnowledgeBase, Language, LogNumbers, Numbers, Scale, Species, Spelling,
@@ -60,7 +60,7 @@ impl Built {
 }
 
 /// Lists of entries, by the key they stand under.
-const LISTS: [&str; 30] = [
+const LISTS: [&str; 31] = [
     "frequency",
     "base-rate",
     "effort",
@@ -91,6 +91,7 @@ const LISTS: [&str; 30] = [
     "output",
     "round",
     "card",
+    "topic",
 ];
 
 /// Where things stand in a file, in bytes.
@@ -187,7 +188,7 @@ pub fn build(files: &[SourceFile]) -> Built {
 
 /// Notes which ids a file declares, whether or not its entries can be used.
 fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
-    const KINDS: [(&str, Kind); 16] = [
+    const KINDS: [(&str, Kind); 17] = [
         ("stage", Kind::Stage),
         ("source", Kind::Source),
         ("reading", Kind::Reading),
@@ -204,6 +205,7 @@ fn declare(table: &DeTable<'_>, declared: &mut HashSet<(Kind, String)>) {
         ("output", Kind::Output),
         ("round", Kind::Round),
         ("card", Kind::Card),
+        ("topic", Kind::Topic),
     ];
     let mut unnoted = Notes::new("");
     for (key, kind) in KINDS {
@@ -545,6 +547,7 @@ fn read_file(file: &SourceFile, table: &DeTable<'_>, scale: &Scale, gathered: &m
     entries!("output", output, base.outputs, Output, OutputId);
     entries!("round", round, base.rounds, Round, RoundId);
     entries!("card", card, base.cards, Card, CardId);
+    entries!("topic", topic, base.topics, Topic, TopicId);
     read_species(
         file,
         table,
@@ -728,7 +731,7 @@ fn once_each<'l, T, K: Eq + Hash + 'l>(
 fn sorted_by_id(table: &DeTable<'_>, notes: &mut Notes<'_>) {
     for key in [
         "source", "reading", "setup", "person", "question", "sign", "cause", "fact", "rule",
-        "action", "caution", "output", "round", "card",
+        "action", "caution", "output", "round", "card", "topic",
     ] {
         let Some(DeValue::Array(items)) = table.get(key).map(Spanned::get_ref) else {
             continue;

@@ -17,7 +17,7 @@ use crate::knowledge::fields::{At, Fields};
 use crate::knowledge::problem::ProblemCode;
 use crate::knowledge::shape::{Kind, Shape};
 
-const KINDS: [(&str, CauseKind); 9] = [
+pub(crate) const KINDS: [(&str, CauseKind); 9] = [
     ("condition", CauseKind::Condition),
     ("root", CauseKind::Root),
     ("contaminant", CauseKind::Contaminant),
@@ -28,7 +28,8 @@ const KINDS: [(&str, CauseKind); 9] = [
     ("crop", CauseKind::Crop),
     ("look-alike", CauseKind::LookAlike),
 ];
-const HAZARDS: [(&str, Hazard); 2] = [("health", Hazard::Health), ("loss", Hazard::Loss)];
+pub(crate) const HAZARDS: [(&str, Hazard); 2] =
+    [("health", Hazard::Health), ("loss", Hazard::Loss)];
 const PURPOSES: [(&str, Purpose); 5] = [
     ("protect", Purpose::Protect),
     ("contain", Purpose::Contain),

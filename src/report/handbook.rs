@@ -176,7 +176,7 @@ impl Book<'_> {
     }
 
     /// As [`Book::often`], for what may not be shown at all.
-    fn often_if_at_all(self, share: f64) -> String {
+    pub(crate) fn often_if_at_all(self, share: f64) -> String {
         if share > 0.0 {
             self.often(share)
         } else {

@@ -7,6 +7,7 @@ mod description;
 mod exchange;
 mod explanation;
 mod log;
+mod practice;
 mod profile;
 mod rounds;
 mod sensor;
@@ -39,6 +40,7 @@ pub use crate::report::json::description::{DESCRIPTION_SCHEMA, DescriptionReport
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
+pub use crate::report::json::practice::{PRACTICE_SCHEMA, PracticeReport, practice};
 pub use crate::report::json::rounds::{ROUNDS_SCHEMA, RoundsReport, rounds};
 pub use crate::report::json::sensor::{SENSOR_SCHEMA, SensorCheckReport, salts, sensor};
 pub use crate::report::json::settings::{SETTINGS_SCHEMA, SettingsReport};
@@ -445,6 +447,7 @@ pub const CONTRACTS: &[&str] = &[
     "imported",
     "learned",
     "log",
+    "practice",
     "problem",
     "rounds",
     "profile",
@@ -471,6 +474,7 @@ pub fn schema(contract: &str) -> Option<Value> {
         "exchange" => schemars::schema_for!(ExchangeReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
         "log" => schemars::schema_for!(LogReport),
+        "practice" => schemars::schema_for!(PracticeReport),
         "problem" => schemars::schema_for!(Refusal),
         "rounds" => schemars::schema_for!(RoundsReport),
         "score" => schemars::schema_for!(ScoreReport),

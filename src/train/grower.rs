@@ -286,3 +286,6 @@ fn between(low: f64, high: f64, believable: (f64, f64), reading: &Reading) -> f6
 fn yes_or_no(there: bool) -> Answer {
     if there { Answer::Yes } else { Answer::No }
 }
+
+#[cfg(test)]
+mod tests;

@@ -51,7 +51,8 @@ fn every_example_of_the_help_does_what_it_says() {
         assert_eq!(words[0], "blockside");
         let args: Vec<&str> = words[1..].iter().map(String::as_str).collect();
         let ran = run(&world, &args);
-        if example.of == "ask" {
+        let practises = example.of == "practise" && !args[1].starts_with(char::is_alphabetic);
+        if example.of == "ask" || practises {
             // There is no terminal here.
             assert!(ran.err.contains("needs a terminal"), "{}", ran.err);
         } else {

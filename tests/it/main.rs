@@ -44,6 +44,10 @@ mod log_made;
 mod network;
 mod openings;
 mod other_trade;
+mod practice;
+mod practise;
+#[cfg(unix)]
+mod practise_seat;
 mod profile_schema;
 mod properties;
 mod questions;

@@ -1,6 +1,7 @@
 //! Asks a person at a terminal.
 
 mod choices;
+mod off_walk;
 mod reading;
 
 use std::cell::Cell;
