@@ -1,6 +1,7 @@
 //! The tests from outside, in one crate.
 
 mod small;
+mod targets;
 mod world;
 
 mod arithmetic;
@@ -31,6 +32,7 @@ mod journal;
 mod journal_faults;
 mod journeys;
 mod knowledge;
+mod large;
 mod learned;
 mod log;
 mod log_case;
@@ -43,6 +45,7 @@ mod profile_schema;
 mod properties;
 mod questions;
 mod reference;
+mod replay;
 mod report;
 mod responses;
 mod rounds;

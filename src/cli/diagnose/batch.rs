@@ -21,6 +21,7 @@ use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
 use crate::journal::{case, chamber};
 use crate::knowledge::problem::Problem;
+use crate::knowledge::read;
 use crate::report::json::{self, PROBLEM_SCHEMA, ProblemReport, Refusal};
 use crate::report::text::Told;
 
@@ -80,7 +81,7 @@ fn open(path: &Path) -> Result<File, Failure> {
             "`{shown}` is a folder; a file is wanted here"
         )));
     }
-    File::open(path).map_err(|error| {
+    read::open(path).map_err(|error| {
         if error.kind() == io::ErrorKind::NotFound {
             Failure::unable(format!("there is no file or folder `{shown}`"))
         } else {
