@@ -24,23 +24,22 @@ SCHEMA = 'schema = "blockside.case/1"\n'
 
 
 def run(name, folder, *args, text=None, limit=600):
-    """Runs the program and returns its status, seconds, MiB, and what it said."""
+    """Runs the program and prints its status, seconds, seconds of work, memory, and what it said."""
     measured = folder / "measured"
     out = folder / "out"
     with open(out, "wb") as into:
         try:
-            ran = subprocess.run(["/usr/bin/time", "-f", "%e %M", "-o", str(measured), PROGRAM, *map(str, args)],
+            ran = subprocess.run(["/usr/bin/time", "-f", "%e %U %M", "-o", str(measured), PROGRAM, *map(str, args)],
                                  stdin=open(text, "rb") if text else subprocess.DEVNULL, stdout=into,
                                  stderr=subprocess.PIPE, timeout=limit,
                                  env=dict(os.environ, BLOCKSIDE_HOME=str(folder / "home")))
         except subprocess.TimeoutExpired:
             print(f"{name:56} not done after {limit} s", flush=True)
-            return -1, b""
-    seconds, kilobytes = measured.read_text().split()[-2:]
+            return
+    seconds, busy, kilobytes = measured.read_text().split()[-3:]
     said = (ran.stderr.decode(errors="replace").strip().splitlines() or [""])[0][:90]
     size = out.stat().st_size
-    print(f"{name:56} {ran.returncode:4} {seconds:>8} s {int(kilobytes) // 1024:6} MiB {size:10} out  {said}", flush=True)
-    return ran.returncode, out
+    print(f"{name:56} {ran.returncode:4} {seconds:>8} s {busy:>8} s busy {int(kilobytes) // 1024:6} MiB {size:10} out  {said}", flush=True)
 
 
 def sign(name, family=None):
@@ -128,6 +127,10 @@ def main():
                             ["--knowledge-only", folder, "diagnose", told],
                             ["--knowledge-only", folder, "describe", "sign-000001"]]:
                 run(f"{count} rules: {' '.join(word for word in map(str, command) if '/' not in word)}", place, *command)
+        for count in [1_500, 15_000]:
+            folder = base(place / f"unknown-{count}", signs=[sign(f"sign-{one:06}") for one in range(count // 3)],
+                          causes=[cause("one", [shows(f'sign = "sgn-{one:06}"') for one in range(count)])])
+            run(f"{count} names in rules that are nearly known: check", place, "knowledge", "check", folder)
         for count in [1_000, 10_000]:
             folder = family(place / f"family-{count}", count)
             run(f"a family of {count} signs: check", place, "knowledge", "check", folder)
@@ -174,7 +177,7 @@ def main():
                 run(f"a profile, {name} {depth} deep", place, "chamber", path)
                 home = place / "home"
                 (home / "cases").mkdir(parents=True, exist_ok=True)
-                for file, what in [("cases/20280229-01.toml", ["cases", "list"]), ("rounds.toml", ["rounds"]),
+                for file, what in [("cases/20280229-01.toml", ["cases"]), ("rounds.toml", ["rounds"]),
                                    ("settings.toml", ["diagnose"]), ("learning.toml", ["cases", "learned"])]:
                     (home / file).write_text(text)
                     run(f"{file}, {name} {depth} deep", place, *what)

@@ -13,7 +13,7 @@ use crate::journal::store::{BroughtIn, is_id};
 use crate::knowledge::read::read_text;
 use crate::report::cases::brought_in;
 use crate::report::json;
-use crate::report::sanitise::short;
+use crate::report::sanitise::{json as json_text, short};
 
 /// The largest file that is brought in.
 ///
@@ -38,7 +38,7 @@ pub fn export(words: &[String], session: &Session) -> Outcome {
     for case in &cases {
         let line = serde_json::to_string(case)
             .map_err(|error| Failure::unable(format!("the case is not JSON: {error}")))?;
-        lines.push_str(&line);
+        lines.push_str(&json_text(&line));
         lines.push('\n');
     }
     session.write(&lines)?;

@@ -21,7 +21,6 @@ use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
 use crate::journal::{case, chamber};
 use crate::knowledge::problem::Problem;
-use crate::knowledge::read;
 use crate::report::json::{self, PROBLEM_SCHEMA, ProblemReport, Refusal};
 use crate::report::text::Told;
 
@@ -81,7 +80,7 @@ fn open(path: &Path) -> Result<File, Failure> {
             "`{shown}` is a folder; a file is wanted here"
         )));
     }
-    read::open(path).map_err(|error| {
+    File::open(path).map_err(|error| {
         if error.kind() == io::ErrorKind::NotFound {
             Failure::unable(format!("there is no file or folder `{shown}`"))
         } else {
