@@ -7,7 +7,6 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::exit::Failure;
 use crate::cli::home::{self, named};
-use crate::knowledge::fields::{TOO_DEEP, is_too_deep};
 use crate::knowledge::problem::nearest;
 use crate::knowledge::read::read_text;
 
@@ -78,9 +77,6 @@ fn read_from(path: &Path) -> Result<Settings, Failure> {
 /// # Errors
 /// What is no setting, with the nearest that is.
 pub fn parse(path: &Path, text: &str) -> Result<Settings, String> {
-    if is_too_deep(text) {
-        return Err(TOO_DEEP.to_owned());
-    }
     let table: toml::Table = text
         .parse()
         .map_err(|error: toml::de::Error| error.message().to_owned())?;

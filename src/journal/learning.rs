@@ -8,7 +8,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::journal::store::StoreError;
 use crate::journal::store::file::{create_folder, write_whole};
-use crate::knowledge::fields::is_too_deep;
 
 /// The file that says so, within the data folder.
 const NAME: &str = "learning.toml";
@@ -30,9 +29,8 @@ struct Switch {
 pub fn is_on(data: &Path) -> Result<bool, StoreError> {
     let path = data.join(NAME);
     match fs::read_to_string(&path) {
-        Ok(text) => Ok(!is_too_deep(&text)
-            && toml::from_str::<Switch>(&text)
-                .is_ok_and(|switch| switch.schema == SCHEMA && switch.on)),
+        Ok(text) => Ok(toml::from_str::<Switch>(&text)
+            .is_ok_and(|switch| switch.schema == SCHEMA && switch.on)),
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(true),
         Err(error) => Err(StoreError::reading(&path, error)),
     }

@@ -18,7 +18,6 @@ use crate::engine::rulebook::Rulebook;
 use crate::journal::store::StoreError;
 use crate::journal::store::file::{create_folder, write_whole};
 use crate::journal::store::lock::Lock;
-use crate::knowledge::fields::{TOO_DEEP, is_too_deep};
 
 /// The file within the data folder.
 const NAME: &str = "rounds.toml";
@@ -97,9 +96,6 @@ impl Rounds {
     /// # Errors
     /// What cannot be understood in it.
     pub fn parse(text: &str) -> Result<Self, String> {
-        if is_too_deep(text) {
-            return Err(TOO_DEEP.to_owned());
-        }
         let written: Written = toml::from_str(text).map_err(|error| error.message().to_owned())?;
         if written.schema != SCHEMA {
             return Err(format!("it does not begin with `schema = \"{SCHEMA}\"`"));

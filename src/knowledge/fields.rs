@@ -131,23 +131,6 @@ fn too_deep(table: &DeTable<'_>) -> Option<Range<usize>> {
     first
 }
 
-/// Whether tables lie so deep within each other in a text that reading it by recursion could run out of stack.
-///
-/// The parser itself limits lists and tables in line, but not the dots of a key.
-pub fn is_too_deep(text: &str) -> bool {
-    let dots = |line: &str| line.bytes().filter(|&byte| byte == b'.').count();
-    if !text.lines().any(|line| dots(line) >= MOST_DEPTH) {
-        return false;
-    }
-    let table = DeTable::parse_recoverable(text).0.into_inner();
-    let deep = too_deep(&table).is_some();
-    dismantle(table);
-    deep
-}
-
-/// What is said of such a text.
-pub const TOO_DEEP: &str = "tables lie too deep within each other";
-
 /// Takes a table apart without recursion: dropping it whole would recurse as deep as it is.
 fn dismantle(table: DeTable<'_>) {
     let mut waiting: Vec<DeValue<'_>> = table

@@ -39,7 +39,7 @@ pub enum ReadError {
         at: usize,
     },
     /// The file or folder is too large.
-    #[error("`{path}` is larger than {} MiB", most / (1024 * 1024))]
+    #[error("`{path}` is larger than {}", in_bytes(*most))]
     TooLarge {
         /// The file or folder.
         path: String,
@@ -60,6 +60,14 @@ pub enum ReadError {
         /// What the operating system says.
         reason: io::Error,
     },
+}
+
+/// A round number of bytes in words.
+fn in_bytes(bytes: u64) -> String {
+    match bytes / 1024 {
+        small @ ..1024 => format!("{small} KiB"),
+        large => format!("{} MiB", large / 1024),
+    }
 }
 
 /// Reads every `.toml` file under a folder, sorted by name. Other files are left alone.

@@ -10,6 +10,7 @@ temporary files.
 
 import os
 import pathlib
+import signal
 import subprocess
 import sys
 import tempfile
@@ -28,16 +29,20 @@ def run(name, folder, *args, text=None, limit=600):
     measured = folder / "measured"
     out = folder / "out"
     with open(out, "wb") as into:
+        ran = subprocess.Popen(["/usr/bin/time", "-f", "%e %U %M", "-o", str(measured), PROGRAM, *map(str, args)],
+                               stdin=open(text, "rb") if text else subprocess.DEVNULL, stdout=into,
+                               stderr=subprocess.PIPE, start_new_session=True,
+                               env=dict(os.environ, BLOCKSIDE_HOME=str(folder / "home")))
         try:
-            ran = subprocess.run(["/usr/bin/time", "-f", "%e %U %M", "-o", str(measured), PROGRAM, *map(str, args)],
-                                 stdin=open(text, "rb") if text else subprocess.DEVNULL, stdout=into,
-                                 stderr=subprocess.PIPE, timeout=limit,
-                                 env=dict(os.environ, BLOCKSIDE_HOME=str(folder / "home")))
+            _, err = ran.communicate(timeout=limit)
         except subprocess.TimeoutExpired:
+            # The program is a child of `time`, and both are ended.
+            os.killpg(ran.pid, signal.SIGKILL)
+            ran.communicate()
             print(f"{name:56} not done after {limit} s", flush=True)
             return
     seconds, busy, kilobytes = measured.read_text().split()[-3:]
-    said = (ran.stderr.decode(errors="replace").strip().splitlines() or [""])[0][:90]
+    said = (err.decode(errors="replace").strip().splitlines() or [""])[0][:90]
     size = out.stat().st_size
     print(f"{name:56} {ran.returncode:4} {seconds:>8} s {busy:>8} s busy {int(kilobytes) // 1024:6} MiB {size:10} out  {said}", flush=True)
 

@@ -6,7 +6,6 @@ use toml::{Table, Value};
 
 use crate::journal::case::SCHEMA;
 use crate::journal::kept::{KeptCase, VERSION};
-use crate::knowledge::fields::{TOO_DEEP, is_too_deep};
 
 /// Why a text is no kept case.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -24,9 +23,6 @@ pub enum Fault {
 /// # Errors
 /// What is wrong with it.
 pub fn parse(text: &str) -> Result<KeptCase, Fault> {
-    if is_too_deep(text) {
-        return Err(Fault::Damaged(TOO_DEEP.to_owned()));
-    }
     let table: Table = text
         .parse()
         .map_err(|error: toml::de::Error| Fault::Damaged(error.message().to_owned()))?;

@@ -8,7 +8,6 @@ use crate::cli::growth::Size;
 use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId};
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Answer;
-use crate::knowledge::fields::{TOO_DEEP, is_too_deep};
 
 /// The version of answers files.
 pub const SCHEMA: &str = "blockside.answers/1";
@@ -29,9 +28,6 @@ const UNSURE: &str = "unsure";
 /// # Errors
 /// Every fault found, as a sentence with its key.
 pub fn parse(base: &KnowledgeBase, text: &str) -> Result<Answers, Vec<String>> {
-    if is_too_deep(text) {
-        return Err(vec![TOO_DEEP.to_owned()]);
-    }
     let table: Table = match text.parse() {
         Ok(table) => table,
         Err(error) => {
