@@ -37,7 +37,7 @@ pub fn run(data: &[u8]) {
     if let Ok(size) = Size::parse(text) {
         let written = size.to_string();
         let again = Size::parse(&written).expect("what was written can be read");
-        assert_eq!(again.to_string(), written);
+        assert_eq!(again, size, "{written}");
     }
 }
 
