@@ -15,6 +15,11 @@ use crate::knowledge::build::Gathered;
 use crate::knowledge::problem::{Problem, ProblemCode, nearest};
 use crate::knowledge::shape::Kind;
 
+/// For how many unknown names the nearest known one is looked up.
+///
+/// judgement: nobody reads further at once, and looking up each of thousands among thousands would take minutes.
+const MOST_LOOKED_UP: usize = 200;
+
 /// Runs every check across entries.
 pub fn across(gathered: &mut Gathered) {
     let mut found = Found {
@@ -125,6 +130,7 @@ impl Found<'_> {
     fn references(&mut self) {
         let gathered = self.gathered;
         let mut known: HashMap<Kind, HashSet<&str>> = HashMap::new();
+        let mut looked_up = 0;
         for reference in &gathered.references {
             let names = known.entry(reference.kind).or_insert_with(|| {
                 let declared = gathered.declared.iter();
@@ -137,7 +143,11 @@ impl Found<'_> {
                 continue;
             }
             let (what, code) = reference.kind.unknown();
-            let near = nearest(&reference.id, names.iter().copied());
+            let near = match looked_up {
+                ..MOST_LOOKED_UP => nearest(&reference.id, names.iter().copied()),
+                _ => None,
+            };
+            looked_up += 1;
             let help = near.map_or_else(
                 || "name one that is there, or add it".to_owned(),
                 |near| format!("did you mean `{near}`?"),
