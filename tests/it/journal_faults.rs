@@ -240,7 +240,7 @@ fn where_the_folder_cannot_be_made_the_person_is_told() {
 
 /// Says past the harness, which keeps what a passing test prints to itself, that something could not be proven here.
 #[cfg(unix)]
-fn not_proven(test: &str, why: &str) {
+pub fn not_proven(test: &str, why: &str) {
     use std::io::Write;
     let _ = writeln!(std::io::stderr(), "NOT PROVEN HERE: {test}: {why}");
 }
@@ -338,7 +338,7 @@ fn a_folder_that_may_only_be_read_is_read_and_left_as_it_is() {
 /// Runs a script with mounts of its own, in which `$1` is the program, `$2` its knowledge and `$3` the data folder, and
 /// gives back what each command marked `step` came to; `None` with the reason where the machine does not allow it.
 #[cfg(target_os = "linux")]
-fn with_mounts(world: &World, script: &str) -> Result<Vec<Ran>, String> {
+pub fn with_mounts(world: &World, script: &str) -> Result<Vec<Ran>, String> {
     const STEP: &str = "run() { \"$program\" --knowledge-only \"$knowledge\" \"$@\"; }\n\
         step() { n=$((n+1)); s=0; run \"$@\" >out.$n 2>err.$n </dev/null || s=$?; echo $s >status.$n; }\n\
         program=$1; knowledge=$2; home=$3; n=0; set -e; export BLOCKSIDE_HOME=\"$home\"\n";

@@ -112,7 +112,7 @@ pub fn diagnosed(reasoner: &Reasoner<'_>, observations: &Observations) -> Diagno
         diagnosis: &diagnosis,
     };
     clean(&text::report(&told, look()));
-    clean_page(&html::case(&told, &[]));
+    clean_page(&html::case(&told, &[], None));
     is_json(&json::diagnosis(&told));
     diagnosis
 }
