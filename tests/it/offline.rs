@@ -118,7 +118,16 @@ fn where_there_is_no_network_every_kind_of_command_works() {
 #[test]
 fn no_command_makes_a_socket() {
     let world = World::new();
-    let trace = ["-f", "-qq", "-e", "trace=%network", "-o", "trace"];
+    let trace = [
+        "-f",
+        "-qq",
+        "-e",
+        "trace=%network",
+        "-e",
+        "signal=none",
+        "-o",
+        "trace",
+    ];
     let seen = || fs::read_to_string(world.home.path().join("trace")).unwrap_or_default();
     // That the watch sees a socket where one is made; nothing listens at that port.
     let control = "exec bash -c 'exec 3<>/dev/tcp/127.0.0.1/9' 2>/dev/null";
