@@ -247,22 +247,31 @@ fn knowledge(world: &World) -> PathBuf {
 /// A world in which all files of the person are hostile too, as far as anything can be hostile in them.
 struct Trap {
     world: World,
-    knowledge: PathBuf,
+    /// Hostile knowledge; none where the built-in one is used.
+    knowledge: Option<PathBuf>,
 }
 
 impl Trap {
     fn new() -> Self {
         let world = World::new();
-        let knowledge = knowledge(&world);
+        let knowledge = Some(knowledge(&world));
         Self { world, knowledge }
+    }
+
+    /// The same with the built-in knowledge.
+    fn built_in() -> Self {
+        Self {
+            world: World::new(),
+            knowledge: None,
+        }
     }
 
     fn run(&self, args: &[&str]) -> Ran {
         let mut command = self.world.bare();
-        command
-            .arg("--knowledge-only")
-            .arg(&self.knowledge)
-            .args(args);
+        if let Some(knowledge) = &self.knowledge {
+            command.arg("--knowledge-only").arg(knowledge);
+        }
+        command.args(args);
         Ran::of(command)
     }
 

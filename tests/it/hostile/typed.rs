@@ -106,12 +106,17 @@ fn manual_pages_completions_and_help_are_plain_text() {
 fn a_text_without_end_and_without_a_blank_fits_the_page() {
     let trap = Trap::new();
     let long = "W".repeat(1_000_000);
-    let sign = fs::read_to_string(trap.knowledge.join("signs.toml")).expect("text");
+    let signs = trap
+        .knowledge
+        .as_ref()
+        .expect("a folder")
+        .join("signs.toml");
+    let sign = fs::read_to_string(&signs).expect("text");
     let start = sign.find("id = \"long-stems\"").expect("it is one of them");
     let told = "statement = \"";
     let at = start + sign[start..].find(told).expect("it has one") + told.len();
     let longer = format!("{}{long}{}", &sign[..at], &sign[at..]);
-    fs::write(trap.knowledge.join("signs.toml"), longer).expect("written");
+    fs::write(signs, longer).expect("written");
     trap.world.file(
         "case.toml",
         format!("schema = \"blockside.case/1\"\nspecies = \"{long}\"\n"),
