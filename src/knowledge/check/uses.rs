@@ -166,6 +166,13 @@ impl Found<'_> {
         triggers
             .flat_map(|trigger| trigger.when.literals())
             .for_each(|literal| note(&literal.proposition));
+        let guards = base
+            .signs
+            .values()
+            .filter_map(|sign| sign.asked_if.as_ref());
+        guards
+            .flat_map(|guard| guard.literals())
+            .for_each(|literal| note(&literal.proposition));
         let mut derived: BTreeSet<String> = BTreeSet::new();
         for rule in base.rules.values() {
             rule.when
