@@ -7,7 +7,8 @@ use std::path::Path;
 use serde::{Deserialize, Serialize};
 
 use crate::journal::store::StoreError;
-use crate::journal::store::file::{create_folder, write_whole};
+use crate::journal::store::file::{clear_unfinished, create_folder, write_whole};
+use crate::journal::store::lock::Lock;
 
 /// The file that says so, within the data folder.
 const NAME: &str = "learning.toml";
@@ -39,7 +40,7 @@ pub fn is_on(data: &Path) -> Result<bool, StoreError> {
 /// Switches learning on or off.
 ///
 /// # Errors
-/// Where that cannot be written down.
+/// Where another process is writing for too long, or it cannot be written down.
 pub fn switch(data: &Path, on: bool) -> Result<(), StoreError> {
     let path = data.join(NAME);
     let text = toml::to_string(&Switch {
@@ -47,7 +48,8 @@ pub fn switch(data: &Path, on: bool) -> Result<(), StoreError> {
         on,
     })
     .expect("a text and a truth value can always be written");
-    create_folder(data)
-        .and_then(|()| write_whole(&path, &text, true))
-        .map_err(|error| StoreError::writing(&path, error))
+    create_folder(data).map_err(|error| StoreError::writing(data, error))?;
+    let _lock = Lock::take(data)?;
+    clear_unfinished(data);
+    write_whole(&path, &text, true).map_err(|error| StoreError::writing(&path, error))
 }

@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::journal::moment::Moment;
 use crate::journal::store::StoreError;
-use crate::journal::store::file::{UNFINISHED, create_folder, move_aside, write_whole};
+use crate::journal::store::file::{clear_unfinished, create_folder, move_aside, write_whole};
 use crate::journal::store::lock::Lock;
 
 /// The folder within the data folder.
@@ -200,7 +200,7 @@ impl Records {
     ) -> Result<Record, StoreError> {
         create_folder(&self.folder).map_err(|error| StoreError::writing(&self.folder, error))?;
         let _lock = Lock::take(&self.folder)?;
-        self.clear_unfinished();
+        clear_unfinished(&self.folder);
         let mut record = match self.look(helper)? {
             Ok(record) => record,
             Err(why) => {
@@ -216,17 +216,6 @@ impl Records {
         })?;
         write_whole(&path, &text, true).map_err(|error| StoreError::writing(&path, error))?;
         Ok(record)
-    }
-
-    /// What a process that was killed left half written: nobody else is writing now.
-    fn clear_unfinished(&self) {
-        let entries = fs::read_dir(&self.folder).into_iter().flatten().flatten();
-        for entry in entries {
-            if entry.file_name().to_string_lossy().starts_with(UNFINISHED) {
-                // Whatever cannot be cleared away does no harm.
-                let _ = fs::remove_file(entry.path());
-            }
-        }
     }
 
     fn path(&self, helper: &str) -> PathBuf {

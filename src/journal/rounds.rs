@@ -16,7 +16,7 @@ use crate::engine::observations::Observations;
 use crate::engine::quantity::Measured;
 use crate::engine::rulebook::Rulebook;
 use crate::journal::store::StoreError;
-use crate::journal::store::file::{create_folder, write_whole};
+use crate::journal::store::file::{clear_unfinished, create_folder, write_whole};
 use crate::journal::store::lock::Lock;
 
 /// The file within the data folder.
@@ -119,6 +119,7 @@ impl Rounds {
     pub fn note(data: &Path, what: &[RoundId], on: Date) -> Result<Self, StoreError> {
         create_folder(data).map_err(|error| StoreError::writing(data, error))?;
         let _lock = Lock::take(data)?;
+        clear_unfinished(data);
         let mut rounds = Self::read(data)?;
         for id in what {
             let done = Done {

@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use crate::journal::kept::KeptCase;
-use crate::journal::store::file::{UNFINISHED, create_folder, move_aside, write_whole};
+use crate::journal::store::file::{clear_unfinished, create_folder, move_aside, write_whole};
 use crate::journal::store::lock::Lock;
 use crate::journal::store::read::{Fault, parse};
 
@@ -235,12 +235,7 @@ impl Store {
     fn lock(&self) -> Result<Lock, StoreError> {
         create_folder(&self.folder).map_err(|error| StoreError::writing(&self.folder, error))?;
         let lock = Lock::take(&self.folder)?;
-        for name in self.names(&self.folder)? {
-            if name.starts_with(UNFINISHED) {
-                // Whatever cannot be cleared away does no harm.
-                let _ = fs::remove_file(self.folder.join(name));
-            }
-        }
+        clear_unfinished(&self.folder);
         Ok(lock)
     }
 

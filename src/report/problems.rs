@@ -8,7 +8,7 @@ use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
 use crate::knowledge::build::SourceFile;
 use crate::knowledge::problem::{Gravity, Problem};
-use crate::report::sanitise::line;
+use crate::report::sanitise::{Marks, line};
 
 /// How problems are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -152,11 +152,13 @@ fn floor(text: &str, mut at: usize) -> usize {
 /// The text with every character that could disturb a terminal replaced by one of the same length in bytes, so that
 /// places stay right.
 fn visible_lines(text: &str) -> String {
+    let mut marks = Marks::default();
     text.chars()
         .map(|letter| {
             let mut bytes = [0; 4];
             let alone: &str = letter.encode_utf8(&mut bytes);
-            if letter == '\n' || letter == '\t' || line(alone) == alone {
+            let fits = marks.fits(letter) && line(alone) == alone;
+            if letter == '\n' || letter == '\t' || fits {
                 letter.to_string()
             } else if letter == '\r' {
                 // It may mark the end of the line.

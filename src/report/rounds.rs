@@ -9,6 +9,7 @@ use crate::engine::id::CautionId;
 use crate::engine::knowledge::{Asking, KnowledgeBase, Severity, Sign};
 use crate::journal::rounds::{Due, days_between};
 use crate::report::page::{Ink, Look, Page};
+use crate::report::sanitise;
 use crate::report::words::{sentence, unstopped};
 
 /// The rounds as a list, what is due first. Only what is due is told with how it is done, unless all is asked for.
@@ -140,8 +141,11 @@ pub fn calendar(due: &[Due<'_>], stamp: &str) -> String {
                 "RRULE",
                 format!("FREQ=DAILY;INTERVAL={}", one.round.every_days),
             )
-            .summary(&sentence(&one.round.statement))
-            .description(&format!("{}\n\n{}", one.round.how, one.round.why))
+            .summary(&sanitise::line(&sentence(&one.round.statement)))
+            .description(&sanitise::block(&format!(
+                "{}\n\n{}",
+                one.round.how, one.round.why
+            )))
             .done();
         calendar.push(event);
     }

@@ -42,12 +42,44 @@ pub fn short(text: &str) -> Cow<'_, str> {
     }
 }
 
-fn cleaned(text: &str, shown: impl Fn(char) -> Option<char>) -> Cow<'_, str> {
-    if text.chars().all(|letter| shown(letter) == Some(letter)) {
-        Cow::Borrowed(text)
-    } else {
-        Cow::Owned(text.chars().filter_map(shown).collect())
+/// The most marks that one letter may carry.
+///
+/// judgement: no language needs more than three above and below one letter; piles of them cover the lines around.
+const MOST_MARKS: usize = 4;
+
+/// Counts the marks that a letter carries while a text is gone through.
+#[derive(Debug, Default)]
+pub struct Marks(usize);
+
+impl Marks {
+    /// Whether this letter, the next of the text, is no mark too many.
+    pub fn fits(&mut self, letter: char) -> bool {
+        self.0 = if is_mark(letter) { self.0 + 1 } else { 0 };
+        self.0 <= MOST_MARKS
     }
+}
+
+fn cleaned(text: &str, shown: impl Fn(char) -> Option<char>) -> Cow<'_, str> {
+    let mut marks = Marks::default();
+    let mut stays = |letter| shown(letter) == Some(letter) && marks.fits(letter);
+    if text.chars().all(&mut stays) {
+        return Cow::Borrowed(text);
+    }
+    let mut marks = Marks::default();
+    let shown = text.chars().filter_map(shown);
+    Cow::Owned(shown.filter(|letter| marks.fits(*letter)).collect())
+}
+
+/// Marks that stand above, below or through the letter before them (Unicode, blocks of combining marks, and those of
+/// Hebrew, Arabic, Thai, Lao and Tibetan).
+fn is_mark(letter: char) -> bool {
+    matches!(letter,
+        '\u{300}'..='\u{36f}' | '\u{483}'..='\u{489}' | '\u{591}'..='\u{5bd}' | '\u{610}'..='\u{61a}'
+        | '\u{64b}'..='\u{65f}' | '\u{6d6}'..='\u{6dc}' | '\u{6df}'..='\u{6e4}' | '\u{e31}'
+        | '\u{e34}'..='\u{e3a}' | '\u{e47}'..='\u{e4e}' | '\u{eb1}' | '\u{eb4}'..='\u{ebc}'
+        | '\u{ec8}'..='\u{ece}' | '\u{f71}'..='\u{f84}' | '\u{f8d}'..='\u{fbc}'
+        | '\u{1ab0}'..='\u{1aff}' | '\u{1dc0}'..='\u{1dff}' | '\u{20d0}'..='\u{20ff}'
+        | '\u{302a}'..='\u{302f}' | '\u{3099}' | '\u{309a}' | '\u{fe20}'..='\u{fe2f}')
 }
 
 fn shown(letter: char) -> Option<char> {
@@ -60,12 +92,14 @@ fn shown(letter: char) -> Option<char> {
     }
 }
 
-/// Zero-width characters, marks that turn the reading direction, line separators, and tags.
+/// Zero-width characters, marks that turn the reading direction, line separators, and tags: what Unicode lets programs
+/// leave out (Default_Ignorable_Code_Point) and what parts lines or annotates.
 fn is_invisible(letter: char) -> bool {
     matches!(letter,
-        '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{180e}'
-        | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
-        | '\u{3164}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}' | '\u{fff9}'..='\u{fffb}'
+        '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}'
+        | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
+        | '\u{3164}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}'
+        | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}'
         | '\u{e0000}'..='\u{e0fff}')
 }
 
@@ -95,12 +129,17 @@ pub fn markup(text: &str) -> String {
 pub fn json(text: &str) -> Cow<'_, str> {
     let plain =
         |letter: char| matches!(letter, ' '..='~' | '\n' | '\t') || shown(letter) == Some(letter);
-    if text.chars().all(plain) {
+    let mut marks = Marks::default();
+    if text
+        .chars()
+        .all(|letter| plain(letter) && marks.fits(letter))
+    {
         return Cow::Borrowed(text);
     }
+    let mut marks = Marks::default();
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
-        if plain(letter) {
+        if marks.fits(letter) && plain(letter) {
             safe.push(letter);
             continue;
         }
@@ -187,8 +226,28 @@ mod tests {
     }
 
     #[test]
+    fn marks_do_not_pile_up() {
+        let pile = format!("a{}b\u{301}", "\u{302}\u{20dd}".repeat(500));
+        for shown in [line(&pile), block(&pile)] {
+            assert_eq!(shown, "a\u{302}\u{20dd}\u{302}\u{20dd}b\u{301}");
+        }
+        let text = serde_json::to_string(&pile).expect("it can be written");
+        let shown = json(&text);
+        assert_eq!(shown.matches('\u{302}').count(), 2);
+        let read: String = serde_json::from_str(&shown).expect("it can be read");
+        assert_eq!(read, pile);
+    }
+
+    #[test]
     fn ordinary_text_is_left_as_it_is() {
-        for text in ["94 % ± 3 °C", "Pleurotus × naïve", "日本語", "é"] {
+        for text in [
+            "94 % ± 3 °C",
+            "Pleurotus × naïve",
+            "日本語",
+            "e\u{301}",
+            "שָׁלוֹם",
+            "ที่นี่",
+        ] {
             assert_eq!(line(text), text);
             assert_eq!(block(text), text);
         }

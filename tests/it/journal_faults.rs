@@ -91,7 +91,7 @@ fn a_process_killed_at_any_moment_has_lost_nothing_that_it_confirmed() {
     let store = Store::within(folder.path());
     let mut moment = 7_u64;
     let mut all: Vec<(String, usize)> = Vec::new();
-    for _ in 0..15 {
+    while all.len() < crate::saves::wanted() {
         // Knuth's generator: where within its work the process is hit differs from run to run all the same.
         moment = moment
             .wrapping_mul(6_364_136_223_846_793_005)
@@ -110,6 +110,13 @@ fn a_process_killed_at_any_moment_has_lost_nothing_that_it_confirmed() {
             assert!(case.kept.done.len() >= *done, "{id}");
         }
     }
+    let ids: std::collections::BTreeSet<&String> = all
+        .iter()
+        .filter(|(_, done)| *done == 0)
+        .map(|(id, _)| id)
+        .collect();
+    let kept = all.iter().filter(|(_, done)| *done == 0).count();
+    assert_eq!(ids.len(), kept, "an id was given twice");
     // Whoever writes next clears away what was left half written.
     let base = small::base();
     store
@@ -240,7 +247,7 @@ fn where_the_folder_cannot_be_made_the_person_is_told() {
 
 /// Says past the harness, which keeps what a passing test prints to itself, that something could not be proven here.
 #[cfg(unix)]
-fn not_proven(test: &str, why: &str) {
+pub fn not_proven(test: &str, why: &str) {
     use std::io::Write;
     let _ = writeln!(std::io::stderr(), "NOT PROVEN HERE: {test}: {why}");
 }
@@ -338,7 +345,7 @@ fn a_folder_that_may_only_be_read_is_read_and_left_as_it_is() {
 /// Runs a script with mounts of its own, in which `$1` is the program, `$2` its knowledge and `$3` the data folder, and
 /// gives back what each command marked `step` came to; `None` with the reason where the machine does not allow it.
 #[cfg(target_os = "linux")]
-fn with_mounts(world: &World, script: &str) -> Result<Vec<Ran>, String> {
+pub fn with_mounts(world: &World, script: &str) -> Result<Vec<Ran>, String> {
     const STEP: &str = "run() { \"$program\" --knowledge-only \"$knowledge\" \"$@\"; }\n\
         step() { n=$((n+1)); s=0; run \"$@\" >out.$n 2>err.$n </dev/null || s=$?; echo $s >status.$n; }\n\
         program=$1; knowledge=$2; home=$3; n=0; set -e; export BLOCKSIDE_HOME=\"$home\"\n";

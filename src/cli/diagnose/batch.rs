@@ -23,6 +23,7 @@ use crate::engine::observations::Observations;
 use crate::journal::{case, chamber};
 use crate::knowledge::problem::Problem;
 use crate::report::json::{self, PROBLEM_SCHEMA, ProblemReport, Refusal};
+use crate::report::sanitise;
 use crate::report::text::Told;
 
 /// Answers every line.
@@ -198,7 +199,7 @@ fn write(out: &mut impl Write, value: &impl Serialize) -> Result<(), Failure> {
     let mut line = serde_json::to_string(value)
         .map_err(|error| Failure::unable(format!("the result is not JSON: {error}")))?;
     line.push('\n');
-    out.write_all(line.as_bytes())
+    out.write_all(sanitise::json(&line).as_bytes())
         .and_then(|()| out.flush())
         .map_err(|error| Failure::writing(&error))
 }

@@ -62,6 +62,17 @@ pub fn move_aside(from: &Path, to: &Path) -> io::Result<()> {
     Ok(())
 }
 
+/// Clears away what a process that was killed left half written in a folder. Only for whoever holds its lock: nobody else
+/// is writing there then.
+pub fn clear_unfinished(folder: &Path) {
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        if entry.file_name().to_string_lossy().starts_with(UNFINISHED) {
+            // Whatever cannot be cleared away does no harm.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
 /// A new name is on the disk only once its folder is.
 fn sync_folder(folder: &Path) -> io::Result<()> {
     // Elsewhere folders cannot be opened as files.
