@@ -8,7 +8,7 @@ use blockside::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
 use blockside::cli::ask::{Asker, Done, through};
 use blockside::engine::condition::Proposition;
 use blockside::engine::diagnosis::{Ask, Diagnosis, NextCheck};
-use blockside::engine::id::{ReadingId, SignId};
+use blockside::engine::id::{FactId, ReadingId, SignId, StageId};
 use blockside::engine::knowledge::{Asking, CauseKind, Complaint, Finding, KnowledgeBase, Sign};
 use blockside::engine::observations::Answer;
 use blockside::engine::outlook::Possible;
@@ -366,9 +366,10 @@ fn whoever_can_check_little_now_is_still_asked_the_rest() {
 fn nobody_without_mushrooms_is_asked_how_they_look() {
     let base = embedded::base();
     let reasoner = Reasoner::new(&base, System::Metric);
-    let no_pins = Proposition::Sign(sign("no-pins"));
-    let mushrooms = |told: &[(&str, Answer)]| {
+    let nothing = Proposition::Fact(FactId::new("nothing-fruits").expect("an id"));
+    let at_stage = |stage: Option<&str>, told: &[(&str, Answer)]| {
         let mut observations = Walk::new(&base, Answers::default()).observations();
+        observations.stage = stage.map(|id| StageId::new(id).expect("an id"));
         for (id, answer) in told {
             observations.signs.insert(sign(id), *answer);
         }
@@ -377,7 +378,7 @@ fn nobody_without_mushrooms_is_asked_how_they_look() {
         let gated = |sign: &SignId| {
             let guard = base.signs[sign].asked_if.iter();
             let mut literals = guard.flat_map(|guard| guard.literals());
-            literals.any(|literal| literal.proposition == no_pins)
+            literals.any(|literal| literal.proposition == nothing)
         };
         let asked = checks.iter().flat_map(|check| match &check.ask {
             Ask::Sign(sign) => vec![sign.clone()],
@@ -386,10 +387,15 @@ fn nobody_without_mushrooms_is_asked_how_they_look() {
         });
         asked.filter(gated).count()
     };
+    let mushrooms = |told: &[(&str, Answer)]| at_stage(None, told);
     assert_eq!(mushrooms(&[("no-pins", Answer::Yes)]), 0);
     assert!(mushrooms(&[("late-flush", Answer::Yes)]) > 0);
     let answers = [("no-pins", Answer::No), ("late-flush", Answer::Yes)];
     assert!(mushrooms(&answers) > 0);
+    // Nor while the mycelium still grows through the block.
+    let late = [("late-flush", Answer::Yes)];
+    assert_eq!(at_stage(Some("colonising"), &late), 0);
+    assert!(at_stage(Some("fruiting"), &late) > 0);
 }
 
 /// Replies from a list, then has enough; writes down what it was told and asked.
