@@ -8,12 +8,10 @@
 
 mod words;
 
-use indexmap::IndexMap;
-
 use crate::engine::diagnosis::{Ask, NextCheck};
 use crate::engine::id::{CauseId, QuestionId, ReadingId, SignId};
-use crate::engine::knowledge::{Asking, Finding, Hazard, Shows};
-use crate::engine::network::{Network, RootPart};
+use crate::engine::knowledge::{Asking, Finding, Hazard, Map, Shows};
+use crate::engine::network::{Network, RootPart, Setting};
 use crate::engine::question::{self, Asked, Belief};
 use crate::engine::reasoner::{Reasoner, Worked, spoken_for};
 
@@ -197,24 +195,28 @@ impl<'a, 'k> Checks<'a, 'k> {
         for (place, &cause) in network.causes.iter().enumerate() {
             place_in_net[cause] = Some(place);
         }
+        let mut plays = vec![false; network.causes.len()];
+        for &place in in_play {
+            plays[place] = true;
+        }
         let mut open = Vec::new();
-        for (finding, links) in self.reasoner.links.iter() {
-            if !self.can_be_asked(finding) {
+        for (finding, links) in setting.unknown() {
+            if !self.can_be_asked(setting, finding) {
                 continue;
             }
             let mut kept = Vec::new();
             let mut unseen = 1.0 - setting.anyway(finding);
-            for &(cause, shows) in links {
-                let Some(place) = place_in_net[cause] else {
+            for link in links {
+                let Some(place) = place_in_net[link.cause] else {
                     continue;
                 };
-                if !setting.speaks(shows) {
+                if !setting.link_speaks(link) {
                     continue;
                 }
-                if in_play.binary_search(&place).is_ok() {
-                    kept.push((place, shows.share));
+                if plays[place] {
+                    kept.push((place, link.share));
                 } else {
-                    unseen *= 1.0 - self.worked.posterior.marginals[place] * shows.share;
+                    unseen *= 1.0 - self.worked.posterior.marginals[place] * link.share;
                 }
             }
             if !kept.is_empty() {
@@ -230,17 +232,13 @@ impl<'a, 'k> Checks<'a, 'k> {
         open
     }
 
-    /// Whether a person could still find it out: a sign not answered that can be there, or a reading not taken that is
-    /// compared with a limit that is known.
-    fn can_be_asked(&self, finding: &Finding) -> bool {
+    /// Whether a person could still find out something unknown: a sign not answered that can be there, or a reading not
+    /// taken that is compared with a limit that is known.
+    fn can_be_asked(&self, setting: Setting<'_, '_>, finding: &Finding) -> bool {
         let facts = &self.worked.facts;
-        if facts.evidence(&self.reasoner.rulebook, finding).is_some() {
-            return false;
-        }
         match finding {
             Finding::Sign(sign) => {
-                !facts.observations().signs.contains_key(sign)
-                    && self.reasoner.setting(facts).can_be_there(finding)
+                !facts.observations().signs.contains_key(sign) && setting.can_be_there(finding)
             }
             Finding::Fact(_) => false,
             Finding::Reading(comparison) => {
@@ -255,7 +253,7 @@ impl<'a, 'k> Checks<'a, 'k> {
     fn grouped(&self, open: Vec<Open>, valued: &[Valued]) -> Vec<Candidate> {
         let place = valued.len() - 1;
         let belief = &valued[place].belief;
-        let mut groups: IndexMap<AskKey, Vec<(question::Worth, Open)>> = IndexMap::new();
+        let mut groups: Map<AskKey, Vec<(question::Worth, Open)>> = Map::default();
         for open in open {
             let worth = belief.worth(&open.open);
             groups
@@ -286,7 +284,7 @@ impl<'a, 'k> Checks<'a, 'k> {
                         seen = worth.options;
                         worth.bits
                     } else {
-                        belief.worth_of_several(&opens)
+                        belief.worth_of_first_two(&opens)
                     };
                     let facts = &self.worked.facts;
                     let setting = self.reasoner.setting(facts);
@@ -417,10 +415,13 @@ impl<'a, 'k> Checks<'a, 'k> {
             return Vec::new();
         }
         let setting = self.reasoner.setting(&self.worked.facts);
-        let mut open: IndexMap<&Finding, Open> = IndexMap::new();
+        let mut open: Map<&Finding, Open> = Map::default();
         for (number, &root) in part.roots.iter().enumerate() {
             for shows in &base.causes[root].shows {
-                if self.can_be_asked(&shows.finding) && setting.speaks(shows) {
+                if setting.is_unknown(&shows.finding)
+                    && self.can_be_asked(setting, &shows.finding)
+                    && setting.speaks(shows)
+                {
                     let fresh = || Open {
                         finding: shows.finding.clone(),
                         open: question::Open {

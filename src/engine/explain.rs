@@ -241,8 +241,8 @@ impl Reasoner<'_> {
                 .links
                 .of(&shows.finding)
                 .iter()
-                .filter(|(_, shows)| setting.speaks(shows))
-                .filter_map(|&(cause, shows)| Some((network.place_of(cause)?, shows.share)))
+                .filter(|link| setting.link_speaks(link))
+                .filter_map(|link| Some((network.place_of(link.cause)?, link.share)))
                 .collect();
             let leak = setting.anyway(&shows.finding);
             for holds in [true, false] {

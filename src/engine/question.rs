@@ -240,10 +240,20 @@ impl Belief {
             .collect();
         // A stable sort: of equals, the first two given.
         ranked.sort_by(|one, other| other.0.total_cmp(&one.0));
-        match ranked[..] {
+        let best: Vec<Open> = ranked
+            .into_iter()
+            .take(2)
+            .map(|(_, open)| open.clone())
+            .collect();
+        self.worth_of_first_two(&best)
+    }
+
+    /// The same of signs that are in order already, the most telling first.
+    pub fn worth_of_first_two(&self, signs: &[Open]) -> f64 {
+        match signs {
             [] => 0.0,
-            [(bits, _)] => bits,
-            [(_, first), (_, second), ..] => {
+            [alone] => self.worth(alone).bits,
+            [first, second, ..] => {
                 let pair = [self.sign(first), self.sign(second)];
                 let states: Vec<(f64, Vec<f64>)> = self
                     .groups_of(&pair)

@@ -10,14 +10,14 @@ use crate::engine::diagnosis::{
 };
 use crate::engine::facts::{FactBase, Origin};
 use crate::engine::id::CauseId;
-use crate::engine::influence::{conflict, leave_one_out_for};
+use crate::engine::influence::{conflict_given, leave_one_out_given};
 use crate::engine::knowledge::{Finding, KnowledgeBase, Map};
 use crate::engine::network::{Links, Network, RootPart, Setting, Weighed};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::System;
 use crate::engine::rates::{PersonalRate, Rates};
 use crate::engine::rulebook::{Atom, Rulebook};
-use crate::engine::weigh::{Evidence, Posterior, none_of, weigh};
+use crate::engine::weigh::{Evidence, Posterior, none_given, weigh};
 use crate::engine::wording::Wording;
 
 /// The most checks that a diagnosis proposes.
@@ -99,10 +99,12 @@ impl<'k> Reasoner<'k> {
         let unknown = worked.network.unknown();
         let nothing_fits = worked.posterior.marginals[unknown];
         let everything: Vec<usize> = (0..=unknown).collect();
-        let nothing_wrong = none_of(
+        let log_evidence = worked.posterior.log_evidence;
+        let nothing_wrong = none_given(
             &worked.network.priors,
             &worked.network.evidence,
             &everything,
+            log_evidence,
         );
         let unexplained = self.unexplained(&worked);
         let verdict = match verdict(base, &causes, nothing_fits, nothing_wrong) {
@@ -124,7 +126,11 @@ impl<'k> Reasoner<'k> {
             nothing_fits,
             nothing_wrong,
             exact: worked.posterior.exact,
-            conflict_bits: conflict(&worked.network.priors, &worked.network.evidence),
+            conflict_bits: conflict_given(
+                &worked.network.priors,
+                &worked.network.evidence,
+                log_evidence,
+            ),
             actions: advisor.actions(),
             cautions: advisor.cautions(),
             next_checks: Checks::new(self, &worked).best(MOST_CHECKS),
@@ -206,19 +212,20 @@ impl<'k> Reasoner<'k> {
                 .iter()
                 .filter_map(|member| network.place_of(self.base.causes.get_index_of(member)?))
                 .collect();
-            confidence.insert(
-                id.clone(),
-                1.0 - none_of(&network.priors, &network.evidence, &members),
-            );
+            let some_of = |causes: &[usize]| {
+                let log_evidence = posterior.log_evidence;
+                1.0 - none_given(&network.priors, &network.evidence, causes, log_evidence)
+            };
+            let any = some_of(&members);
+            confidence.insert(id.clone(), any);
             let told: Vec<usize> = members
-                .into_iter()
+                .iter()
+                .copied()
                 .filter(|&member| spoken_for(&network.evidence, member))
                 .collect();
             if !told.is_empty() {
-                heard.insert(
-                    id.clone(),
-                    1.0 - none_of(&network.priors, &network.evidence, &told),
-                );
+                let all = told.len() == members.len();
+                heard.insert(id.clone(), if all { any } else { some_of(&told) });
             }
         }
         let setting = self.setting(&facts);
@@ -300,7 +307,12 @@ impl<'k> Reasoner<'k> {
                     && spoken_for(&network.evidence, cause)
             })
             .collect();
-        let weights = leave_one_out_for(&network.priors, &network.evidence, &supported);
+        let weights = leave_one_out_given(
+            &network.priors,
+            &network.evidence,
+            &supported,
+            &worked.posterior,
+        );
         let mut found: Vec<CauseFound> = supported
             .iter()
             .enumerate()
@@ -376,7 +388,7 @@ impl<'k> Reasoner<'k> {
             .links
             .of(&weighed.finding)
             .iter()
-            .find(|(shown_by, shows)| shown_by == place && setting.speaks(shows));
+            .find(|link| link.cause == *place && setting.link_speaks(link));
         let rival = evidence
             .links
             .iter()
@@ -396,9 +408,9 @@ impl<'k> Reasoner<'k> {
                 .filter(|_| weighed.seen)
                 .map(|(_, other)| self.cause_id(network.causes[other]).clone()),
             sources: link
-                .map(|(_, shows)| shows.grounds.sources.clone())
+                .map(|link| link.shows.grounds.sources.clone())
                 .unwrap_or_default(),
-            differ: link.and_then(|(_, shows)| shows.grounds.differ.clone()),
+            differ: link.and_then(|link| link.shows.grounds.differ.clone()),
         })
     }
 

@@ -163,9 +163,9 @@ impl Draw<'_, '_> {
     fn share(&self, finding: &Finding) -> f64 {
         let links = self.reasoner.links.of(finding).iter();
         let absent = links
-            .filter(|(cause, shows)| self.there.contains(cause) && self.setting.speaks(shows))
-            .fold(1.0 - self.setting.anyway(finding), |absent, (_, shows)| {
-                absent * (1.0 - shows.share)
+            .filter(|link| self.there.contains(&link.cause) && self.setting.link_speaks(link))
+            .fold(1.0 - self.setting.anyway(finding), |absent, link| {
+                absent * (1.0 - link.share)
             });
         1.0 - absent
     }

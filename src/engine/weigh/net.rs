@@ -123,14 +123,7 @@ impl Net {
         let mut log = 0.0;
         let mut findings = Vec::with_capacity(evidence.len());
         for item in evidence {
-            let likelihood = |value: f64| {
-                if value.is_nan() {
-                    0.0
-                } else {
-                    value.clamp(0.0, f64::MAX)
-                }
-            };
-            let (present, absent) = (likelihood(item.if_present), likelihood(item.if_absent));
+            let (present, absent) = item.held();
             let scale = present.max(absent);
             // libm's own logarithm of 0 is minus infinity: evidence that cannot happen.
             log += libm::log(scale);
@@ -148,6 +141,16 @@ impl Net {
             causes,
             findings,
             log,
+        }
+    }
+
+    /// The same network without one of its findings. What the findings' scales put into the logarithm stays.
+    pub(crate) fn without(&self, finding: usize) -> Self {
+        let (before, after) = (&self.findings[..finding], &self.findings[finding + 1..]);
+        Self {
+            causes: self.causes.clone(),
+            findings: before.iter().chain(after).cloned().collect(),
+            log: self.log,
         }
     }
 
@@ -375,12 +378,16 @@ impl Net {
 }
 
 /// Links in order of cause, each cause once, without those to causes that do not exist.
-fn merged(links: &[(usize, f64)], causes: usize) -> Vec<(usize, f64)> {
+pub(super) fn merged(links: &[(usize, f64)], causes: usize) -> Vec<(usize, f64)> {
     let mut sorted: Vec<(usize, f64)> = links
         .iter()
         .filter(|&&(cause, _)| cause < causes)
         .map(|&(cause, strength)| (cause, unit(strength)))
         .collect();
+    // Nearly always they come in order.
+    if sorted.is_sorted_by(|one, other| one.0 < other.0) {
+        return sorted;
+    }
     sorted.sort_by_key(|&(cause, _)| cause);
     sorted.dedup_by(|next, kept| {
         let same = next.0 == kept.0;
