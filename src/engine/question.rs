@@ -441,15 +441,22 @@ fn heaviest(mut sets: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
 /// Probabilities of "this sign and no other" for each sign, then of "none", made to sum to 1, from the probability of
 /// absence of each.
 pub fn exclusive(fails: &[f64]) -> Vec<f64> {
+    let mut answers = Vec::with_capacity(fails.len() + 1);
+    exclusive_into(fails, &mut answers);
+    answers
+}
+
+/// The same, put into an empty list.
+fn exclusive_into(fails: &[f64], answers: &mut Vec<f64>) {
     let only = |option: usize| -> f64 {
         let others = fails.iter().enumerate().filter(|&(at, _)| at != option);
         (1.0 - fails[option]) * others.map(|(_, q)| q).product::<f64>()
     };
-    let mut answers: Vec<f64> = (0..fails.len()).map(only).collect();
+    answers.extend((0..fails.len()).map(only));
     answers.push(fails.iter().product());
     let sum: f64 = answers.iter().sum();
     if sum > 0.0 {
-        for answer in &mut answers {
+        for answer in answers.iter_mut() {
             *answer /= sum;
         }
     } else {
@@ -459,7 +466,6 @@ pub fn exclusive(fails: &[f64]) -> Vec<f64> {
             *answer = if q == 0.0 { 1.0 / bound } else { 0.0 };
         }
     }
-    answers
 }
 
 /// Entropy of a yes or no, in bits.

@@ -576,9 +576,13 @@ impl<'k> Reasoner<'k> {
 /// judgement: what is accounted for in fewer than one case in five has to be named as open.
 const UNEXPLAINED_BELOW: f64 = 0.2;
 
-/// The surer one first; ids settle ties, so that nothing hangs on the order of the knowledge.
+/// The surer one first; ids settle ties, so that nothing hangs on the order of the knowledge. Two that differ in the last
+/// digits only are tied: what rounding left there would settle it otherwise.
 pub(crate) fn surer_first(a: (f64, &CauseId), b: (f64, &CauseId)) -> Ordering {
-    b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1))
+    let told = |sure: f64| libm::round(sure * 1e12);
+    told(b.0)
+        .total_cmp(&told(a.0))
+        .then_with(|| a.1.cmp(b.1))
 }
 
 /// Whether something told speaks for a cause: a finding rather there than not that the cause would show.

@@ -16,7 +16,7 @@ mod sums;
 pub(crate) use few::Sets;
 pub(crate) use net::{Finding, Odds};
 
-use crate::engine::weigh::net::{Net, Solved};
+use crate::engine::weigh::net::{Net, Solutions, Solved};
 
 /// Most causes taken as absent and as present in turn.
 const HOLDERS: usize = 2;
@@ -149,6 +149,7 @@ pub fn weigh(priors: &[f64], evidence: &[Evidence]) -> Posterior {
 pub(crate) fn leaving_out_each(priors: &[f64], evidence: &[Evidence]) -> Vec<Option<Vec<f64>>> {
     let net = Net::new(priors, evidence);
     let mut place = 0;
+    let mut known = Solutions::kept();
     evidence
         .iter()
         .map(|item| {
@@ -157,7 +158,7 @@ pub(crate) fn leaving_out_each(priors: &[f64], evidence: &[Evidence]) -> Vec<Opt
                 return None;
             }
             place += 1;
-            let solved = net.without(place - 1).solve(HOLDERS)?;
+            let solved = net.without(place - 1).solve_with(HOLDERS, &mut known)?;
             Some(solved.marginals)
         })
         .collect()
