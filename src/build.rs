@@ -34,6 +34,7 @@ mod knowledge {
     pub mod response;
     pub mod rules;
     pub mod shape;
+    pub mod topics;
     pub mod watched;
 }
 

@@ -1,6 +1,7 @@
 //! The command line as it is written.
 
 mod journal;
+mod practise;
 
 use std::path::PathBuf;
 
@@ -13,6 +14,7 @@ use crate::report::page::{LEAST_WIDTH, MOST_WIDTH};
 pub use crate::cli::args::journal::{
     CasesArgs, CasesCommand, FollowUpArgs, OutcomeWord, RoundsArgs, RoundsCommand,
 };
+pub use crate::cli::args::practise::{ExamArgs, LevelWord, PractiseArgs, PractiseCommand};
 
 /// Works out what is wrong in a mushroom fruiting chamber, how sure that is, what to do first, and when to protect
 /// yourself.
@@ -113,6 +115,8 @@ pub enum Command {
     FollowUp(FollowUpArgs),
     /// The rounds: what is done again and again, what is due, and writing down what was done
     Rounds(RoundsArgs),
+    /// Practise on drawn cases: look, name the cause and how sure you are, and learn what you missed
+    Practise(PractiseArgs),
     /// Look up species, signs, causes, actions and cautions, and compare causes
     Handbook(HandbookArgs),
     /// Work out the balance of a chamber from its profile: air, carbon dioxide, mist, walls
@@ -250,8 +254,11 @@ pub struct DescribeArgs {
 }
 
 /// Arguments of `ask`.
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 pub struct AskArgs {
+    /// What you see, in your own words: what is understood of them is not asked
+    #[arg(value_name = "TEXT")]
+    pub text: Vec<String>,
     /// Take the answers from this file instead of a terminal
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
@@ -308,12 +315,16 @@ pub struct ScoreArgs {
     /// Draw this many cases from the knowledge itself instead
     #[arg(long, value_name = "N", conflicts_with = "folder", value_parser = cases)]
     pub simulated: Option<usize>,
-    /// The seed for drawing them: equal seeds give equal cases
-    #[arg(long, value_name = "S", default_value_t = 1, requires = "simulated")]
+    /// The seed for drawing: equal seeds give equal draws
+    #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Put every strength of the simulator off by a factor of its own, at most this one
-    #[arg(long, value_name = "F", default_value_t = 1.0, requires = "simulated", value_parser = factor)]
+    /// Put every strength off by a factor of its own, at most this one: of the simulator, or of the book where cases come
+    /// from files
+    #[arg(long, value_name = "F", default_value_t = 1.0, value_parser = factor)]
     pub off_by: f64,
+    /// Take each cause out of the book in turn: what becomes of its own cases, and of all others
+    #[arg(long)]
+    pub without_each: bool,
 }
 
 /// Arguments of `log`.
@@ -346,7 +357,7 @@ pub struct LogArgs {
 }
 
 /// How a CSV file is to be read, where it does not say it itself.
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 pub struct HowToRead {
     /// Where the clock hangs, as in `Europe/Oslo`, or `system`: needed where clocks are changed in the time of the log
     #[arg(long, value_name = "ZONE")]

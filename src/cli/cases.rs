@@ -190,7 +190,11 @@ fn done(
 }
 
 /// An action by its id, or by the beginning of the id of one that was due.
-fn action_named(base: &KnowledgeBase, case: &KeptCase, word: &str) -> Result<String, Failure> {
+pub(crate) fn action_named(
+    base: &KnowledgeBase,
+    case: &KeptCase,
+    word: &str,
+) -> Result<String, Failure> {
     let due = case.kept.diagnosis.actions.iter().map(|one| &one.id);
     if base.actions.contains_key(word) || due.clone().any(|id| id == word) {
         return Ok(word.to_owned());

@@ -3,9 +3,10 @@
 use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
 
-use crate::cli::args::{DescribeArgs, Format};
-use crate::cli::ask::save;
+use crate::cli::args::{AskArgs, DescribeArgs, Format};
+use crate::cli::ask::from_words::{Said, agreed, asked};
 use crate::cli::ask::terminal::Terminal;
+use crate::cli::ask::{self, save};
 use crate::cli::cases::keep::journal_keep;
 use crate::cli::cases::learned::reasoner;
 use crate::cli::chamber;
@@ -14,10 +15,8 @@ use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given::{feed, fill_in};
 use crate::cli::input;
 use crate::cli::session::Session;
-use crate::describe::{Description, Reader, Why};
 use crate::engine::diagnosis::Verdict;
 use crate::engine::knowledge::KnowledgeBase;
-use crate::report::description::description;
 use crate::report::json;
 use crate::report::text::Told;
 
@@ -28,7 +27,6 @@ use crate::report::text::Told;
 pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
     // The words that people use are left out of the knowledge that other commands load.
     let base = session.full_base()?;
-    let reader = Reader::new(&base);
     let terminal =
         (session.format == Format::Text && io::stdin().is_terminal() && io::stderr().is_terminal())
             .then(|| {
@@ -39,9 +37,10 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
                     session.system,
                 )
             });
-    let Some((text, read)) = confirmed(args, &base, &reader, terminal.as_ref(), session)? else {
+    let Some(said) = confirmed(args, &base, terminal.as_ref(), session)? else {
         return Ok(Exit::Done);
     };
+    let Said { text, read } = &said;
     let mut observations = read.observations();
     let profile = args.profile.as_ref().or(session.settings.profile.as_ref());
     // Nothing comes of nothing: what is known of the chamber alone is no answer to words that were not understood.
@@ -53,10 +52,7 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
         feed(&mut observations, &base)?;
     }
     let mut diagnosis = reasoner(&base, session)?.diagnose(&observations);
-    if diagnosis.verdict == Verdict::NothingWrong && may_matter(&read) {
-        // What was not understood may be the trouble itself: nobody is told that all is well.
-        diagnosis.verdict = Verdict::NothingTold;
-    }
+    said.temper(&mut diagnosis);
     match session.format {
         Format::Text => diagnose::write(&base, &observations, &diagnosis, session)?,
         Format::Json => {
@@ -65,8 +61,19 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
                 observations: &observations,
                 diagnosis: &diagnosis,
             };
-            session.write_json(&json::description_of(&text, &read, &told))?;
+            session.write_json(&json::description_of(text, read, &told))?;
         }
+    }
+    let open = diagnosis.verdict != Verdict::Decided || !diagnosis.next_checks.is_empty();
+    if let Some(terminal) = terminal.filter(|_| !args.yes && open)
+        && asked(terminal.agree("Go on with questions?"))?
+    {
+        let walk = AskArgs {
+            profile: args.profile.clone(),
+            save: args.save.clone(),
+            ..AskArgs::default()
+        };
+        return ask::go_on(said, &walk, session);
     }
     match &args.save {
         None => {}
@@ -81,26 +88,18 @@ pub fn run(args: &DescribeArgs, session: &Session) -> Outcome {
     Ok(Exit::Done)
 }
 
-/// Whether something was left aside that may say what is wrong.
-fn may_matter(read: &Description) -> bool {
-    read.not_understood
-        .iter()
-        .any(|piece| matches!(piece.why, Why::Unknown | Why::Doubtful(_)))
-}
-
 /// The text with what was understood of it; at a terminal, once the person has said that it is right. Nothing where
 /// the person gave up.
 fn confirmed(
     args: &DescribeArgs,
     base: &KnowledgeBase,
-    reader: &Reader<'_>,
     terminal: Option<&Terminal<'_>>,
     session: &Session,
-) -> Result<Option<(String, Description)>, Failure> {
-    let mut text = match (given(args)?, terminal) {
+) -> Result<Option<Said>, Failure> {
+    let text = match (given(args)?, terminal) {
         (Some(text), _) => text,
         (None, Some(terminal)) => {
-            let said = line(terminal, "What do you see?")?;
+            let said = asked(terminal.line("What do you see?", ""))?;
             if said.trim().is_empty() {
                 return Ok(None);
             }
@@ -108,24 +107,8 @@ fn confirmed(
         }
         (None, None) => input::prose(Path::new("-"))?,
     };
-    loop {
-        let read = reader.read(&text);
-        if session.format == Format::Text {
-            let shown = description(base, &read, session.system, session.look);
-            session.write(&shown)?;
-        }
-        let Some(terminal) = terminal.filter(|_| !args.yes) else {
-            return Ok(Some((text, read)));
-        };
-        let right = !read.is_empty() && ask(terminal.agree("Is this right?"))?;
-        if right {
-            return Ok(Some((text, read)));
-        }
-        text = line(terminal, "In other words (Enter alone ends)")?;
-        if text.trim().is_empty() {
-            return Ok(None);
-        }
-    }
+    let terminal = terminal.filter(|_| !args.yes);
+    agreed(text, base, terminal, "ends", session)
 }
 
 /// The text of the arguments or the file they name.
@@ -135,12 +118,4 @@ fn given(args: &DescribeArgs) -> Result<Option<String>, Failure> {
         // Words that nobody put in quotation marks are one text all the same.
         None => Ok((!args.text.is_empty()).then(|| args.text.join(" "))),
     }
-}
-
-fn line(terminal: &Terminal<'_>, question: &str) -> Result<String, Failure> {
-    ask(terminal.line(question, ""))
-}
-
-fn ask<T>(answer: io::Result<T>) -> Result<T, Failure> {
-    answer.map_err(|error| crate::cli::ask::keep::broken_off(&error))
 }

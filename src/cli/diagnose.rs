@@ -4,24 +4,28 @@ mod batch;
 
 use std::fs;
 use std::mem::ManuallyDrop;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crate::cli::args::{DiagnoseArgs, Format, Given};
 use crate::cli::ask::save;
-use crate::cli::cases::keep::journal_keep;
+use crate::cli::cases::keep::{Beside, journal_keep_with};
 use crate::cli::cases::learned::reasoner;
+use crate::cli::cases::note;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::given;
-use crate::cli::input;
+use crate::cli::input::{self, CaseRead};
+use crate::cli::log::drawing::of_case;
 use crate::cli::log::name_of;
 use crate::cli::new_file::{free, put};
 use crate::cli::session::Session;
 use crate::engine::diagnosis::Diagnosis;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
+use crate::engine::reasoner::Reasoner;
 use crate::report::html::{Chart, case};
-use crate::report::json;
+use crate::report::json::{self, DiagnosisReport};
 use crate::report::text::{Told, report};
+use crate::report::words::unstopped;
 
 /// Carries out the command.
 ///
@@ -35,7 +39,7 @@ pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
     if let Some(path) = &args.html {
         free(path)?;
     }
-    let charts = args
+    let mut charts = args
         .chart
         .iter()
         .map(|path| read(path))
@@ -44,23 +48,48 @@ pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
     // The process ends right after: taking the rules apart again would only cost time.
     let reasoner = ManuallyDrop::new(reasoner(base, session)?);
     let diagnosis = reasoner.diagnose(&observations);
+    let named = if args.html.is_some() || matches!(args.save, Some(None)) {
+        named(&args.given, base, session)?
+    } else {
+        CaseRead::default()
+    };
     if let Some(path) = &args.html {
         let told = Told {
             base,
             observations: &observations,
             diagnosis: &diagnosis,
         };
-        put(
-            path,
-            &case(&told, &charts.iter().map(Read::chart).collect::<Vec<_>>()),
-        )?;
+        let mut lacking = None;
+        if let Some(log) = named.log.as_deref().filter(|_| charts.is_empty()) {
+            match drawn(log, &observations, base, session) {
+                Ok(drawn) => charts.push(drawn),
+                Err(why) => {
+                    note(&why, session);
+                    lacking = Some(why);
+                }
+            }
+        }
+        let drawn: Vec<Chart<'_>> = charts.iter().map(Read::chart).collect();
+        put(path, &case(&told, &drawn, lacking.as_deref()))?;
     }
-    write(base, &observations, &diagnosis, session)?;
+    if session.format == Format::Json && session.look.detail {
+        let told = Told {
+            base,
+            observations: &observations,
+            diagnosis: &diagnosis,
+        };
+        session.write_json(&in_detail(&told, &reasoner))?;
+    } else {
+        write(base, &observations, &diagnosis, session)?;
+    }
     match &args.save {
         None => {}
         Some(None) => {
-            let profile = profile(&args.given, base, session)?;
-            journal_keep(base, &observations, &diagnosis, profile.as_deref(), session)?;
+            let beside = Beside {
+                profile: named.profile.as_deref(),
+                log: named.log.as_deref(),
+            };
+            journal_keep_with(base, &observations, &diagnosis, beside, session)?;
         }
         Some(Some(path)) => {
             save::case(base, &observations, path, false).map_err(Failure::unable)?;
@@ -69,18 +98,46 @@ pub fn run(args: &DiagnoseArgs, session: &Session) -> Outcome {
     Ok(Exit::Done)
 }
 
-/// The profile's file, where one was given or the case names one.
-fn profile(
-    given: &Given,
+/// The files that the case names, the profile given as an option in place of its own.
+fn named(given: &Given, base: &KnowledgeBase, session: &Session) -> Result<CaseRead, Failure> {
+    let named = match &given.case {
+        // Standard input has been read to its end.
+        Some(case) if case.as_os_str() != "-" => input::case(case, base, session)?,
+        _ => CaseRead::default(),
+    };
+    Ok(CaseRead {
+        profile: given.profile.clone().or(named.profile),
+        ..named
+    })
+}
+
+/// The drawing of the case's log, or why there is none.
+fn drawn(
+    log: &Path,
+    told: &Observations,
     base: &KnowledgeBase,
     session: &Session,
-) -> Result<Option<PathBuf>, Failure> {
-    Ok(match (&given.profile, &given.case) {
-        (Some(path), _) => Some(path.clone()),
-        // Standard input has been read to its end.
-        (None, Some(case)) if case.as_os_str() != "-" => input::case(case, base, session)?.1,
-        (None, _) => None,
-    })
+) -> Result<Read, String> {
+    let name = log.file_name().unwrap_or(log.as_os_str());
+    let name = name.to_string_lossy();
+    if !log.is_file() {
+        return Err(format!(
+            "The log of this case, `{}`, is not there any more; the page goes without its drawing.",
+            log.display()
+        ));
+    }
+    of_case(log, told, base, session)
+        .map(|svg| Read {
+            title: format!("The log, drawn from {name}"),
+            svg,
+        })
+        .map_err(|failure| {
+            format!(
+                "The log of this case could not be drawn: {}. `blockside log --plot` with the options it needs draws it, \
+                 and `--chart` puts it on the page.",
+                unstopped(failure.message.trim())
+            )
+        })
 }
 
 /// Writes a diagnosis in the format asked for.
@@ -101,6 +158,17 @@ pub fn write(
     match session.format {
         Format::Text => session.write(&report(&told, session.look)),
         Format::Json => session.write_json(&json::diagnosis(&told)),
+    }
+}
+
+/// A diagnosis as JSON with every number of its weighing.
+fn in_detail(told: &Told<'_>, reasoner: &Reasoner<'_>) -> DiagnosisReport {
+    DiagnosisReport {
+        weighing: Some(json::weighing(
+            &reasoner.weighing(told.observations),
+            told.diagnosis,
+        )),
+        ..json::diagnosis(told)
     }
 }
 

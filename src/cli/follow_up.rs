@@ -9,7 +9,7 @@ use jiff::ZonedDateTime;
 
 use crate::cli::args::{FollowUpArgs, Format, Given};
 use crate::cli::cases::learned::reasoner;
-use crate::cli::cases::{note, store};
+use crate::cli::cases::{action_named, day, note, store};
 use crate::cli::exit::{Exit, Failure, Outcome as Done};
 use crate::cli::follow_up::questions::questions;
 use crate::cli::given;
@@ -17,7 +17,7 @@ use crate::cli::session::Session;
 use crate::engine::id::CauseId;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
-use crate::journal::kept::{FollowUp, KeptCase, KeptDiagnosis, Outcome, written};
+use crate::journal::kept::{Done as Act, FollowUp, KeptCase, KeptDiagnosis, Outcome, written};
 use crate::journal::moment::Moment;
 use crate::journal::recalled::{Recalled, overlaid, recall};
 use crate::knowledge::build::SourceFile;
@@ -28,6 +28,10 @@ use crate::report::words::listed;
 /// What was found out on looking again.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Looked {
+    /// Actions that were done, and not noted before.
+    pub done: Vec<Act>,
+    /// Actions that were advised and were not done, where that was asked.
+    pub not_done: Vec<String>,
     /// Signs and readings as they are now.
     pub now: Observations,
     /// Whether it worked; `None` while it is too early to say.
@@ -51,9 +55,11 @@ pub fn run(args: &FollowUpArgs, session: &Session) -> Done {
         && args.reading.is_empty()
         && args.outcome.is_none()
         && args.found.is_empty()
+        && args.done.is_empty()
+        && !args.nothing_done
         && args.note.is_none();
     let looked = if !asks {
-        told(args, base, session)?
+        told(args, base, &case, session)?
     } else if io::stdin().is_terminal() && io::stderr().is_terminal() {
         terminal::ask(base, &case, &before, session)?
     } else {
@@ -73,12 +79,16 @@ pub fn run(args: &FollowUpArgs, session: &Session) -> Done {
         outcome: looked.outcome,
         found: looked.found.iter().map(ToString::to_string).collect(),
         out_of_question: out_of_question.iter().map(ToString::to_string).collect(),
+        not_done: looked.not_done,
         note: looked.note,
         signs,
         readings,
         diagnosis,
     };
-    let case = store.change(&case.kept.id, |case| case.kept.follow_ups.push(follow_up))?;
+    let case = store.change(&case.kept.id, |case| {
+        case.kept.done.extend(looked.done);
+        case.kept.follow_ups.push(follow_up);
+    })?;
     match session.format {
         Format::Text => session.write(&followed_up(base, &case, session.look))?,
         Format::Json => session.write_json(&json::cases(&[&case]))?,
@@ -114,7 +124,35 @@ fn recalled(
 }
 
 /// What the options tell.
-fn told(args: &FollowUpArgs, base: &KnowledgeBase, session: &Session) -> Result<Looked, Failure> {
+fn told(
+    args: &FollowUpArgs,
+    base: &KnowledgeBase,
+    case: &KeptCase,
+    session: &Session,
+) -> Result<Looked, Failure> {
+    let mut done: Vec<Act> = Vec::new();
+    for word in &args.done {
+        let action = action_named(base, case, word)?;
+        let mut noted = case.kept.done.iter().chain(&done);
+        if noted.all(|one| one.action != action) {
+            done.push(Act {
+                action,
+                on: day("today", "--done")?,
+                note: None,
+            });
+        }
+    }
+    if args.nothing_done && !case.kept.done.is_empty() {
+        return Err(Failure::usage(format!(
+            "something was noted as done in the case {}; see `blockside cases show {0}`",
+            case.kept.id
+        )));
+    }
+    let not_done = if args.nothing_done {
+        case.not_noted()
+    } else {
+        Vec::new()
+    };
     let given = Given {
         case: None,
         profile: None,
@@ -138,6 +176,8 @@ fn told(args: &FollowUpArgs, base: &KnowledgeBase, session: &Session) -> Result<
         }
     }
     Ok(Looked {
+        done,
+        not_done: not_done.into_iter().map(str::to_owned).collect(),
         now: given::observations(&given, base, session)?,
         outcome: args.outcome.map(Into::into),
         found,
@@ -154,6 +194,11 @@ fn nobody(base: &KnowledgeBase, case: &KeptCase, before: &Observations) -> Failu
         .iter()
         .map(|id| format!("--reading {id}=..."));
     let mut options: Vec<String> = signs.chain(readings).collect();
+    if case.kept.done.is_empty() {
+        let first = case.not_noted().first().map(|id| (*id).to_owned());
+        let done = first.map(|id| format!("--done {id} or --nothing-done"));
+        options.splice(0..0, done);
+    }
     options.extend([
         "--outcome worked|partly|no".to_owned(),
         "--found CAUSE".to_owned(),

@@ -10,7 +10,7 @@ use crate::cli::chamber;
 use crate::cli::exit::Failure;
 use crate::cli::growth::{growth, sizes, speaks_of_sizes};
 use crate::cli::home;
-use crate::cli::input;
+use crate::cli::input::{self, CaseRead};
 use crate::cli::session::Session;
 use crate::cli::settings::Settings;
 use crate::engine::id::{CauseId, SpeciesId, StageId};
@@ -31,9 +31,13 @@ pub fn observations(
     base: &KnowledgeBase,
     session: &Session,
 ) -> Result<Observations, Failure> {
-    let (mut told, named) = match &given.case {
+    let CaseRead {
+        mut told,
+        profile: named,
+        ..
+    } = match &given.case {
         Some(path) => input::case(path, base, session)?,
-        None => (Observations::default(), None),
+        None => CaseRead::default(),
     };
     let mut faults = Vec::new();
     let mut options = Options {

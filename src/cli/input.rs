@@ -95,20 +95,28 @@ pub fn beside(file: &Path, name: &str) -> PathBuf {
         .map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
 }
 
-/// Reads a case file: what was told, and the profile it names, as a path from here.
+/// A case file, read; the files it names are paths from here.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct CaseRead {
+    /// What was told.
+    pub told: Observations,
+    /// The profile of the chamber.
+    pub profile: Option<PathBuf>,
+    /// The sensor log.
+    pub log: Option<PathBuf>,
+}
+
+/// Reads a case file.
 ///
 /// # Errors
 /// As [`read`], and where the case has faults: all of them, each at its place.
-pub fn case(
-    path: &Path,
-    base: &KnowledgeBase,
-    session: &Session,
-) -> Result<(Observations, Option<PathBuf>), Failure> {
+pub fn case(path: &Path, base: &KnowledgeBase, session: &Session) -> Result<CaseRead, Failure> {
     let Text { name, text } = read(path)?;
     case::parse(base, &name, &text)
-        .map(|case| {
-            let profile = case.profile.map(|profile| beside(path, &profile));
-            (case.observations, profile)
+        .map(|case| CaseRead {
+            told: case.observations,
+            profile: case.profile.map(|profile| beside(path, &profile)),
+            log: case.log.map(|log| beside(path, &log)),
         })
         .map_err(|problems| {
             let file = SourceFile {

@@ -1,6 +1,7 @@
 //! `log`: what a sensor log says.
 
 mod clear;
+pub mod drawing;
 mod progress;
 
 use std::fs::File;
@@ -15,6 +16,7 @@ use crate::cli::log::progress::Progress;
 use crate::cli::new_file::put;
 use crate::cli::session::Session;
 use crate::engine::knowledge::{KnowledgeBase, Measure};
+use crate::journal::case::CaseFile;
 use crate::log::analysis::{Analysed, Unusable, analyse};
 use crate::log::case::observations;
 use crate::log::channel::Channel;
@@ -71,7 +73,12 @@ pub fn run(args: &LogArgs, session: &Session) -> Outcome {
     let measured = measures(&summary, &settings, &found, session.system);
     let told = observations(base, &settings, &summary, &measured, &found);
     if let Some(path) = &args.into {
-        save::case(base, &told, path, false).map_err(Failure::unable)?;
+        let case = CaseFile {
+            observations: told.clone(),
+            log: drawing::named_from(path, &args.file),
+            ..CaseFile::default()
+        };
+        save::whole_case(base, &case, path, false).map_err(Failure::unable)?;
     }
     match session.format {
         Format::Json => session.write_json(&json::log(&summary, &settings, &found))?,

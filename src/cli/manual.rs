@@ -12,6 +12,7 @@ use crate::cli::home::create;
 use crate::cli::session::Session;
 use crate::cli::settings;
 use crate::engine::quantity::System;
+use crate::report::json::{SETTINGS_SCHEMA, SettingsReport};
 use crate::report::page::{Ink, Page};
 
 /// What people type to start the program.
@@ -74,15 +75,16 @@ pub fn settings(session: &Session) -> Outcome {
         System::Imperial => "us",
     };
     if session.format == Format::Json {
-        session.write_json(&serde_json::json!({
-            "schema": "blockside.settings/1",
-            "file": said.file,
-            "looked_for_at": settings::place(),
-            "species": said.species,
-            "profile": said.profile,
-            "units": units,
-            "plain": session.look.plain,
-        }))?;
+        let shown = |path: &Path| path.display().to_string();
+        session.write_json(&SettingsReport {
+            schema: SETTINGS_SCHEMA,
+            file: said.file.as_deref().map(shown),
+            looked_for_at: settings::place().as_deref().map(shown),
+            species: said.species.clone(),
+            profile: said.profile.as_deref().map(shown),
+            units,
+            plain: session.look.plain,
+        })?;
         return Ok(Exit::Done);
     }
     let mut page = Page::new(session.look);

@@ -20,6 +20,7 @@ pub mod knowledge;
 pub mod log;
 pub mod manual;
 pub mod new_file;
+pub mod practise;
 pub mod rounds;
 pub mod score;
 pub mod sensor;
@@ -75,10 +76,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
             return failure.exit;
         }
     };
-    if matches!(
-        cli.command,
-        Command::Ask(_) | Command::Cases(_) | Command::Diagnose(_)
-    ) {
+    if cases::remind::belongs_to(&cli.command) {
         cases::remind::remind(&session);
     }
     match carry_out(&cli.command, &session) {
@@ -100,6 +98,7 @@ fn carry_out(command: &Command, session: &Session) -> Outcome {
         Command::Cases(args) => cases::run(args, session),
         Command::FollowUp(args) => follow_up::run(args, session),
         Command::Rounds(args) => rounds::run(args, session),
+        Command::Practise(args) => practise::run(args, session),
         Command::Handbook(args) => handbook::run(args, session),
         Command::Chamber(args) => chamber::run(args, session),
         Command::Air(args) => air::run(args, session),

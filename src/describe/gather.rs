@@ -4,6 +4,7 @@ mod outcome;
 
 use rustc_hash::FxHashMap;
 
+use crate::describe::effort::look;
 use crate::describe::lexicon::{Lexicon, Target};
 use crate::describe::matching::{Match, Says, matches};
 use crate::describe::readings::{Numbers, why};
@@ -13,7 +14,7 @@ use crate::describe::told::{
     Because, Contradiction, Correction, Cue, Description, Told, Topic, Understood, Why,
 };
 use crate::engine::id::SignId;
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::knowledge::{KnowledgeBase, WordClass};
 use crate::engine::observations::Answer;
 
 /// Reads the laid out text.
@@ -140,7 +141,12 @@ impl Gathering<'_> {
                         .units
                         .iter()
                         .filter_map(|at| in_name.get(at))
-                        .all(|name| name.units.iter().all(|at| one.units.contains(at)))
+                        .all(|name| {
+                            // "Pinks" are oysters, and nothing about them is pink.
+                            let colour = name.units.len() == 1
+                                && self.laid.units[name.units[0]].is(WordClass::Quality);
+                            !colour && name.units.iter().all(|at| one.units.contains(at))
+                        })
             })
             .filter(|one| {
                 // "Reishi conks": what a kind is called in that form.
@@ -151,6 +157,7 @@ impl Gathering<'_> {
             })
             .filter(|one| !matches!(self.target(one), Target::Question(_)) || one.says == Says::Not)
             .collect();
+        let kept = self.without_borrowed(kept);
         // What is denied as the knowledge itself denies it ("never emptied") is not denied of something else as well.
         let own: Vec<&Match> = kept
             .iter()
@@ -198,6 +205,32 @@ impl Gathering<'_> {
         all
     }
 
+    /// Leaves out what takes one thing for another of its kind ("white fur" for a white spot) where a longer phrase knows
+    /// that very thing for what it is ("fur around the feet").
+    fn without_borrowed<'m>(&self, found: Vec<&'m Match>) -> Vec<&'m Match> {
+        let mut own: FxHashMap<usize, &Match> = FxHashMap::default();
+        for one in &found {
+            let entry = &self.lexicon.entries[self.lexicon.phrases[one.phrase].entry];
+            let alone = !one.by_kin && entry.kin.is_empty() && one.says == Says::Holds;
+            if alone && one.units.len() > 2 {
+                for &at in &one.units {
+                    own.entry(at).or_insert(one);
+                }
+            }
+        }
+        found
+            .into_iter()
+            .filter(|one| {
+                let lent = |at: &&usize| self.laid.units[**at].word.kin.is_some();
+                !(one.by_kin
+                    && one.units.iter().filter(lent).any(|at| {
+                        own.get(at)
+                            .is_some_and(|other| other.units.len() >= one.units.len())
+                    }))
+            })
+            .collect()
+    }
+
     /// Phrases of the very same words: one meaning, or none.
     fn one_meaning(&mut self, group: &[&Match]) {
         let mut candidates: Vec<&Match> = Vec::new();
@@ -220,6 +253,13 @@ impl Gathering<'_> {
         if candidates.len() > 1 && candidates.iter().filter(|one| one.literal).count() == 1 {
             candidates.retain(|one| one.literal);
         }
+        // The same words may tell a sign and something of the setup or of people: then both are told.
+        if candidates.len() > 1 && self.go_together(&candidates) {
+            for one in candidates {
+                self.take(one);
+            }
+            return;
+        }
         let [one] = candidates.as_slice() else {
             let names = candidates
                 .iter()
@@ -233,6 +273,21 @@ impl Gathering<'_> {
             return;
         };
         self.take(one);
+    }
+
+    /// Whether all are of different kinds, none of which excludes another.
+    fn go_together(&self, candidates: &[&Match]) -> bool {
+        let kinds = candidates.iter().map(|one| match self.target(one) {
+            Target::Sign(_) => Some(0),
+            Target::Setup(_) => Some(1),
+            Target::Person(_) => Some(2),
+            _ => None,
+        });
+        let kinds: Vec<Option<u8>> = kinds.collect();
+        kinds
+            .iter()
+            .enumerate()
+            .all(|(at, kind)| kind.is_some() && !kinds[..at].contains(kind))
     }
 
     fn no_fact(&mut self, units: &[usize], why: &Why) {
@@ -383,6 +438,7 @@ fn longest_only<'m>(found: &[&'m Match], among: &[&'m Match]) -> Vec<&'m Match> 
         .copied()
         .filter(|one| {
             let others = with_word.get(&one.units[0]).map_or(&[][..], Vec::as_slice);
+            look(others.len());
             !others.iter().any(|other| {
                 other.units.len() > one.units.len()
                     && one.units.iter().all(|at| other.units.contains(at))

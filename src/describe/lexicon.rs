@@ -46,6 +46,8 @@ pub(super) struct Lexicon {
     pub phrases: Vec<Phrase>,
     /// The phrases to be tried where a word of this meaning stands: those in which it is the rarest one.
     pub anchors: FxHashMap<Concept, Vec<usize>>,
+    /// The last words of the names of kinds: who speaks of them speaks of the mushrooms.
+    pub kinds: FxHashSet<Concept>,
 }
 
 /// The most words of a statement that is taken for a phrase; nobody writes longer ones just so.
@@ -55,7 +57,7 @@ impl Lexicon {
     pub fn new(base: &KnowledgeBase) -> Self {
         let mut texts: Vec<(Target, String, Vec<&str>, Vec<&str>)> = Vec::new();
         for (id, sign) in &base.signs {
-            let said = [Some(sign.statement.as_str()), sign.opening.as_deref()];
+            let said = [Some(sign.statement.as_str()), base.own_opening(sign)];
             texts.push((
                 Target::Sign(id.clone()),
                 sign.statement.clone(),
@@ -182,8 +184,14 @@ impl Lexicon {
             let called = option_names.iter().filter(|(of, _)| *of == target);
             for (_, text) in called {
                 let units = phrase_units(text, &mut vocabulary);
-                let quality = units.len() == 1 && units[0].is(WordClass::Quality);
-                let made = phrase(number, text, &units, (is_name, is_form, is_option));
+                // "Green like a leaf" is called green.
+                let likened = units.get(1).is_none_or(|unit| unit.is(WordClass::Simile));
+                let quality = likened
+                    && units
+                        .first()
+                        .is_some_and(|unit| unit.is(WordClass::Quality));
+                let called = &units[..units.len().min(1)];
+                let made = phrase(number, text, called, (is_name, is_form, is_option));
                 phrases.extend(made.filter(|_| quality).map(|phrase| Phrase {
                     denied_only: true,
                     ..phrase
@@ -216,11 +224,19 @@ impl Lexicon {
                 anchors.entry(rarest.concept).or_default().push(number);
             }
         }
+        let names = phrases
+            .iter()
+            .filter(|phrase| matches!(entries[phrase.entry].target, Target::Species(_)));
+        let kinds = names
+            .filter_map(|phrase| phrase.words.last())
+            .map(|word| word.concept)
+            .collect();
         Self {
             vocabulary,
             entries,
             phrases,
             anchors,
+            kinds,
         }
     }
 }

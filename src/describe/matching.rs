@@ -3,6 +3,7 @@
 mod fits;
 mod says;
 
+use crate::describe::effort::look;
 use crate::describe::lexicon::{Lexicon, Target};
 use crate::describe::phrase::{Denied, Phrase, PhraseWord};
 use crate::describe::scope::{Hedge, Mode, State};
@@ -64,6 +65,7 @@ pub(super) fn matches(lexicon: &Lexicon, laid: &Laid, states: &[State]) -> Vec<M
             continue;
         }
         for &number in lexicon.anchors.get(&concept).map_or(&[][..], Vec::as_slice) {
+            look(1);
             let finder = Finder {
                 lexicon,
                 laid,
@@ -97,6 +99,7 @@ impl Finder<'_> {
             && self.is_of_the_trade(&sorted)
             && self.stands_together(&sorted)
             && self.in_order(&units)
+            && self.no_noun_for_another_word(&units)
             && self.no_thing_between(&sorted)
             && self.qualities_belong(&sorted);
         if !fits {
@@ -195,6 +198,7 @@ impl Finder<'_> {
                 words[place].joined
             };
             let fits = |at: &usize| !units.contains(at) && self.same(*at, &words[place], place);
+            look(if joined { 1 } else { to - from });
             let unit = if joined {
                 let at = if place < first {
                     beside.checked_sub(1)?

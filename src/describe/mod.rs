@@ -10,6 +10,7 @@
 //! readings (`readings`); what came of it is put together (`gather`).
 
 mod amount;
+mod effort;
 mod gather;
 mod lexicon;
 mod matching;
@@ -49,7 +50,9 @@ impl<'k> Reader<'k> {
 
     /// Reads a text. A base that says nothing of the language understands nothing.
     pub fn read(&self, text: &str) -> Description {
+        effort::begin();
         let (tokens, question) = token::tokens(text);
+        effort::look(tokens.len());
         let vocabulary = &self.lexicon.vocabulary;
         let mut known: FxHashMap<String, Word> = FxHashMap::default();
         let units = unit::units(
@@ -73,6 +76,8 @@ impl<'k> Reader<'k> {
             units
         };
         let laid = Laid::new(unit::without_other_tongues(units), question);
-        gather::gather(self.base, &self.lexicon, text, &laid)
+        let mut description = gather::gather(self.base, &self.lexicon, text, &laid);
+        description.effort = effort::looks();
+        description
     }
 }

@@ -3,6 +3,7 @@
 mod usual;
 
 use crate::describe::amount::{Amount, amounts};
+use crate::describe::effort::look;
 use crate::describe::lexicon::{Lexicon, Target};
 use crate::describe::matching::{Match, Says};
 use crate::describe::scope::{Hedge, Mode, State};
@@ -253,6 +254,7 @@ impl Numbers<'_> {
         self.names[near..]
             .iter()
             .take_while(|name| name.units[0] <= amount.units.end + FARTHEST)
+            .inspect(|_| look(1))
             .filter(|name| name.ordinal.is_none() && name.says != Says::Open)
             .filter(|name| self.laid.places[name.units[0]].statement == place.statement)
             .filter(|name| {

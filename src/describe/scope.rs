@@ -4,6 +4,7 @@ mod questions;
 
 use std::ops::Range;
 
+use crate::describe::effort::look;
 use crate::describe::phrase::Denied;
 use crate::describe::sentence::{Joint, Laid};
 use crate::engine::knowledge::WordClass;
@@ -87,6 +88,7 @@ impl Scope<'_> {
     }
 
     fn has(&self, mut range: Range<usize>, class: WordClass) -> bool {
+        look(range.len());
         range.any(|at| self.is(at, class))
     }
 
@@ -134,6 +136,7 @@ impl Scope<'_> {
     }
 
     fn deny(&mut self, at: usize, kind: Denied, cue: usize) {
+        look(1);
         let state = &mut self.states[at];
         match state.denied {
             None => state.denied = Some((kind, cue)),
@@ -240,7 +243,9 @@ impl Scope<'_> {
     fn bare(&self, range: Range<usize>) -> GoesOn {
         let denied =
             self.has(range.clone(), WordClass::Denial) || self.has(range.clone(), WordClass::Never);
-        if !denied && self.content(range) <= 1 {
+        // "No smell, just leggy"
+        let against = self.is(range.start, WordClass::Universal);
+        if !denied && !against && self.content(range) <= 1 {
             GoesOn::Perhaps
         } else {
             GoesOn::No
@@ -287,6 +292,7 @@ impl Scope<'_> {
     }
 
     fn hedge(&mut self, at: usize, kind: Hedge, cue: usize) {
+        look(1);
         let state = &mut self.states[at];
         if state.hedged.is_none_or(|(known, _)| known < kind) {
             state.hedged = Some((kind, cue));
@@ -296,9 +302,11 @@ impl Scope<'_> {
     fn past(&mut self, statement: usize) {
         let range = self.laid.statements[statement].clone();
         let was = self.has(range.clone(), WordClass::Was);
-        let cue = range
-            .clone()
-            .find(|&at| self.is(at, WordClass::Past) || was && self.is(at, WordClass::PastBeside));
+        let cue = range.clone().find(|&at| {
+            // "Last flush's stumps" are there now.
+            self.is(at, WordClass::Past) && (was || !self.laid.units[at].possessive)
+                || was && self.is(at, WordClass::PastBeside)
+        });
         let now = range.clone().find(|&at| self.is(at, WordClass::Now));
         // "was wet, now dry": the verb alone is enough where another time stands against it.
         let first_was = range.clone().find(|&at| self.is(at, WordClass::Was));
@@ -310,14 +318,29 @@ impl Scope<'_> {
         };
         // "Brown spots, pale at first": what stands before is told, unless its verb is one of the past as well.
         let part = &self.laid.parts[self.laid.places[cue].part].1;
-        let start = if was {
+        let was_before =
+            range.start == part.start || self.has(range.start..part.start, WordClass::Was);
+        let start = if was && was_before {
             range.start
         } else {
             part.start.max(range.start)
         };
         for at in start..range.end {
             let part = self.laid.parts[self.laid.places[at].part].1.clone();
-            if self.has(part, WordClass::Now) && !self.is(at, WordClass::Past) {
+            if self.has(part.clone(), WordClass::Now) && !self.is(at, WordClass::Past) {
+                break;
+            }
+            // "It was put in a week ago and nothing has come of it", "scrubbed on Monday, no slime in it": what has come
+            // is so now, and what is not there.
+            let joint = self.laid.parts[self.laid.places[at].part].0;
+            let head = &self.laid.units[part.start];
+            let has_come = joint == Joint::And && self.has(part.clone(), WordClass::Copula);
+            let missing = head.is(WordClass::Denial) && !head.is(WordClass::Copula);
+            if !self.is(cue, WordClass::Past)
+                && part.start > cue
+                && (has_come || missing)
+                && !self.has(part, WordClass::Was)
+            {
                 break;
             }
             self.set_mode(at, Mode::Past, cue);

@@ -1,5 +1,6 @@
 //! How the words of a text hang together: sentences, statements, their parts, and which thing a quality belongs to.
 
+use crate::describe::effort::look;
 use crate::describe::token::Gap;
 use crate::describe::unit::Unit;
 use crate::engine::knowledge::WordClass;
@@ -187,6 +188,7 @@ impl Laid {
     }
 
     fn owners_of(&self, at: usize, part: &std::ops::Range<usize>) -> Vec<usize> {
+        look(FARTHEST);
         let after = self.thing_after(at, part.end);
         let before = self.things_before(at, part.start);
         match after {
@@ -222,6 +224,15 @@ impl Laid {
                         WordClass::Denial,
                     ]);
             if !leads_on {
+                // "A white plaster-like patch"
+                let likened = self.units.get(next + 1).is_some_and(|simile| {
+                    next + 1 < end && simile.gap == Gap::Hyphen && simile.is(WordClass::Simile)
+                });
+                if likened && unit.has_content()
+                    || unit.gap == Gap::Hyphen && unit.is(WordClass::Simile)
+                {
+                    continue;
+                }
                 // Only right behind qualities: "little pits", not "musty like a cellar".
                 let names = (at + 1..next)
                     .all(|between| self.units[between].is(WordClass::Quality))
@@ -276,8 +287,17 @@ impl Laid {
             }
         }
         if copula && things.len() > 1 {
-            let first = things.pop();
-            things = first.into_iter().collect();
+            // "The edges of the caps are cracked" says it of the caps as well.
+            let whole = things[things.len() - 2];
+            let first = things[things.len() - 1];
+            let part_of = (first + 1..whole).all(|at| {
+                self.units[at].is(WordClass::Filler) && !self.units[at].is(WordClass::Thing)
+            }) && self.units[first + 1].is(WordClass::PartOf);
+            things = if part_of {
+                vec![first, whole]
+            } else {
+                vec![first]
+            };
         }
         things
     }
@@ -301,6 +321,7 @@ impl Laid {
             let last = self.places[statement.end - 1].part;
             let things = |part: usize| -> Vec<usize> {
                 let range = self.parts[part].1.clone();
+                look(range.len());
                 let mut things: Vec<usize> = range
                     .filter(|&at| self.units[at].is(WordClass::Thing))
                     .collect();
@@ -335,6 +356,17 @@ impl Laid {
                     continue;
                 }
                 if other {
+                    continue;
+                }
+                // "No smell, just leggy": what is not there is not like anything.
+                let missing = part > first
+                    && self.units[self.parts[part].1.start].is(WordClass::Universal)
+                    && self.parts[part - 1].1.clone().any(|at| {
+                        self.units[at].is(WordClass::Denial)
+                            && !self.units[at].is(WordClass::Copula)
+                    });
+                if missing {
+                    before.clear();
                     continue;
                 }
                 let lent = if before.is_empty() {

@@ -116,6 +116,10 @@ pub struct Understood {
 pub enum Why {
     /// The knowledge has no such words.
     Unknown,
+    /// The knowledge has some of the words, and others not.
+    PartlyUnknown,
+    /// The knowledge has all of the words, but as they stand there they tell nothing.
+    NotTogether,
     /// A number that stands for nothing that is named.
     NumberWithoutName,
     /// A bound, such as "above 600", is no reading.
@@ -176,6 +180,8 @@ pub struct Description {
     pub not_understood: Vec<Piece>,
     /// What was told in ways that do not go together.
     pub contradictions: Vec<Contradiction>,
+    /// How much work it took, in looks at words and phrases: the same for the same text and knowledge on any machine.
+    pub effort: u64,
 }
 
 impl Description {

@@ -19,6 +19,10 @@ pub(super) struct Unit {
     pub digits: bool,
     /// Whether the sentence before it ended with a question mark.
     pub after_question: bool,
+    /// Whether the knowledge has it, though what it means here may have been forgotten.
+    pub known: bool,
+    /// Whether it ends as what something belongs to ("last flush's").
+    pub possessive: bool,
 }
 
 impl Unit {
@@ -110,12 +114,18 @@ pub(super) fn units(
             word.stem = word.concept;
             word.form = word.concept;
         }
+        let known = !word.is_unknown();
         found.push(Unit {
+            known,
             span: token.span.start..tokens[at + length - 1].span.end,
             gap: token.gap,
             word,
             digits: token.number,
             after_question: token.after_question,
+            possessive: {
+                let last = &tokens[at + length - 1];
+                !last.number && small(text, &last.span).ends_with("'s")
+            },
         });
         at += length;
     }
@@ -126,6 +136,7 @@ pub(super) fn units(
 pub(super) fn without_meaning(mut units: Vec<Unit>) -> Vec<Unit> {
     for unit in &mut units {
         unit.word = Word::unknown();
+        unit.known = false;
     }
     units
 }

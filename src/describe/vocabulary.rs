@@ -7,6 +7,7 @@ use std::sync::Arc;
 use rust_stemmers::{Algorithm, Stemmer};
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use crate::describe::effort::look;
 use crate::describe::told::Fault;
 use crate::engine::knowledge::{KnowledgeBase, WordClass};
 
@@ -306,6 +307,7 @@ impl Vocabulary {
 
     /// What a written word, in small letters, means.
     pub fn look_up(&self, written: &str) -> Word {
+        look(1);
         let (british, american) = self.british(written);
         let fault = american.then(|| (Fault::American, british.clone()));
         let found = self.find(&british);

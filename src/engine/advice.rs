@@ -2,11 +2,13 @@
 
 use std::cmp::Reverse;
 
+use indexmap::IndexSet;
+
 use crate::engine::condition::{Condition, Literal, Proposition, Truth};
 use crate::engine::diagnosis::{ActionDue, AlsoDue, AmountDue, CautionDue};
 use crate::engine::facts::FactBase;
 use crate::engine::formula::{self, Range};
-use crate::engine::id::{CauseId, ReadingId};
+use crate::engine::id::{CauseId, PersonId, ReadingId};
 use crate::engine::knowledge::{Action, AlsoAmount, Amount, Caution, Formula, KnowledgeBase, Map};
 use crate::engine::quantity::{System, Unit, show};
 use crate::engine::rulebook::{Atom, Rulebook};
@@ -81,6 +83,7 @@ impl Advisor<'_, '_> {
                 let number = self.rulebook.number(&Atom::Caution((*id).clone()));
                 number.is_some_and(|number| self.facts.closure().holds(number))
             })
+            .filter(|(_, caution)| self.may_concern_somebody(caution))
             .map(|(id, caution)| CautionDue {
                 id: id.clone(),
                 severity: caution.severity,
@@ -124,6 +127,13 @@ impl Advisor<'_, '_> {
         caution.special_risk.clone().filter(|_| applies)
     }
 
+    /// Whether it is for anybody, or for somebody who is there as far as was told.
+    fn may_concern_somebody(&self, caution: &Caution) -> bool {
+        let people = &self.facts.observations().people;
+        let is_there = |id: &PersonId| people.get(id).copied().unwrap_or(true);
+        caution.only_for.is_empty() || caution.only_for.iter().any(is_there)
+    }
+
     fn because(&self, id: &str, caution: &Caution) -> Vec<String> {
         let wording = Wording {
             base: self.base,
@@ -139,20 +149,32 @@ impl Advisor<'_, '_> {
                 }
         };
         let mut because = Vec::new();
+        let mut suspected: IndexSet<CauseId> = IndexSet::new();
         for trigger in &caution.rules {
             if self.condition(&trigger.when) == Truth::True {
-                because.extend(wording.holding(&trigger.when, &holds));
+                because.extend(wording.holding(&trigger.when, &|literal: &Literal| {
+                    let suspicion = match &literal.proposition {
+                        Proposition::Suspected(cause) if literal.holds => Some(cause),
+                        _ => None,
+                    };
+                    suspicion.is_none() && holds(literal)
+                }));
+                let literals = trigger.when.literals();
+                suspected.extend(literals.iter().filter(|literal| holds(literal)).filter_map(
+                    |literal| match &literal.proposition {
+                        Proposition::Suspected(cause) if literal.holds => Some(cause.clone()),
+                        _ => None,
+                    },
+                ));
             }
         }
         for (cause, entry) in &self.base.causes {
             let names = entry.cautions.iter().any(|caution| caution.as_str() == id);
             if names && self.sure(cause) >= self.base.scale.numbers.suspect_at {
-                because.push(wording.literal(&Literal {
-                    proposition: Proposition::Suspected(cause.clone()),
-                    holds: true,
-                }));
+                suspected.insert(cause.clone());
             }
         }
+        because.extend(wording.could_be(&suspected));
         let mut seen = std::collections::HashSet::new();
         because.retain(|clause| seen.insert(clause.clone()));
         because

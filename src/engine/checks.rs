@@ -6,12 +6,18 @@
 //! settled, or when there is a verdict that no open check could turn. Then it goes on to the roots of what is concluded,
 //! as long as an answer may well point to another root. A check that could reveal a hazard to health comes first.
 
+mod every;
 mod words;
+
+pub use crate::engine::checks::every::CheckWorth;
+
+use indexmap::IndexSet;
+use rustc_hash::FxBuildHasher;
 
 use crate::engine::diagnosis::{Ask, NextCheck};
 use crate::engine::id::{CauseId, QuestionId, ReadingId, SignId};
 use crate::engine::knowledge::{Asking, Finding, Hazard, Map, Shows};
-use crate::engine::network::{Network, RootPart, Setting};
+use crate::engine::network::{Network, RootPart, Setting, among};
 use crate::engine::question::{self, Asked, Belief};
 use crate::engine::reasoner::{Reasoner, Worked, spoken_for};
 
@@ -160,27 +166,41 @@ impl<'a, 'k> Checks<'a, 'k> {
     /// Checks that tell the causes in play apart; none where these are settled, and where no answer could turn the verdict
     /// only those for a hazard.
     fn about_causes(&self, valued: &mut Vec<Valued>) -> Vec<Candidate> {
-        let network = &self.worked.network;
         let in_play = self.in_play();
         if self.settled(&in_play) {
             return Vec::new();
         }
+        let candidates = self.about(&in_play, valued);
+        let every = self.worked.network.causes.len();
+        let nothing_yet = |&cause: &usize| {
+            self.worked.posterior.marginals[cause] < self.reasoner.base.scale.numbers.report_from
+        };
+        if candidates.is_empty() && in_play.len() < every && in_play.iter().all(nothing_yet) {
+            // What was told leads nowhere: anything else is worth a look.
+            return self.about(&(0..every).collect::<Vec<_>>(), valued);
+        }
+        candidates
+    }
+
+    /// Checks that tell these causes apart.
+    fn about(&self, in_play: &[usize], valued: &mut Vec<Valued>) -> Vec<Candidate> {
+        let network = &self.worked.network;
         // Causes out of play are set aside; what they would show anyway counts as part of the leak.
         let mut priors = vec![0.0; network.priors.len()];
-        for &cause in &in_play {
+        for &cause in in_play {
             priors[cause] = network.priors[cause];
         }
-        let open = self.open_findings(network, &in_play);
+        let open = self.open_findings(network, in_play);
         valued.push(Valued {
             belief: Belief::new(&priors, &network.evidence),
             places: network.causes.clone(),
         });
-        let hazards = self.hazards_in_play(&in_play);
+        let hazards = self.hazards_in_play(in_play);
         let mut candidates = self.grouped(open, valued);
         let least = self.reasoner.base.scale.numbers.stop_gain;
         candidates.retain(|candidate| candidate.gain_bits >= least);
         self.mark_hazards(&mut candidates, &hazards);
-        if self.decided(&in_play) && !self.could_turn(&candidates, valued, &in_play) {
+        if self.decided(in_play) && !self.could_turn(&candidates, valued, in_play) {
             // What could hurt somebody is looked for all the same.
             candidates.retain(|candidate| candidate.hazard);
         }
@@ -206,17 +226,14 @@ impl<'a, 'k> Checks<'a, 'k> {
             }
             let mut kept = Vec::new();
             let mut unseen = 1.0 - setting.anyway(finding);
-            for link in links {
-                let Some(place) = place_in_net[link.cause] else {
+            for (cause, share) in setting.shown(links) {
+                let Some(place) = place_in_net[cause] else {
                     continue;
                 };
-                if !setting.link_speaks(link) {
-                    continue;
-                }
                 if plays[place] {
-                    kept.push((place, link.share));
+                    kept.push((place, share));
                 } else {
-                    unseen *= 1.0 - self.worked.posterior.marginals[place] * link.share;
+                    unseen *= 1.0 - self.worked.posterior.marginals[place] * share;
                 }
             }
             if !kept.is_empty() {
@@ -230,6 +247,11 @@ impl<'a, 'k> Checks<'a, 'k> {
             }
         }
         open
+    }
+
+    /// Whether nothing is known of a finding and a person could find it out.
+    fn is_open(&self, setting: Setting<'_, '_>, finding: &Finding) -> bool {
+        setting.is_unknown(finding) && self.can_be_asked(setting, finding)
     }
 
     /// Whether a person could still find out something unknown: a sign not answered that can be there, or a reading not
@@ -332,7 +354,8 @@ impl<'a, 'k> Checks<'a, 'k> {
         }
     }
 
-    /// Causes in play that can hurt people and are neither settled nor out of the question.
+    /// Causes in play that can hurt people, that something told speaks for, and that are neither settled nor out of the
+    /// question.
     fn hazards_in_play(&self, in_play: &[usize]) -> Vec<usize> {
         let network = &self.worked.network;
         let numbers = &self.reasoner.base.scale.numbers;
@@ -343,6 +366,7 @@ impl<'a, 'k> Checks<'a, 'k> {
                 let entry = &self.reasoner.base.causes[network.causes[cause]];
                 let sure = self.worked.posterior.marginals[cause];
                 entry.hazard == Some(Hazard::Health)
+                    && spoken_for(&network.evidence, cause)
                     && (numbers.hazard_floor..numbers.settled_at).contains(&sure)
             })
             .collect()
@@ -415,29 +439,21 @@ impl<'a, 'k> Checks<'a, 'k> {
             return Vec::new();
         }
         let setting = self.reasoner.setting(&self.worked.facts);
-        let mut open: Map<&Finding, Open> = Map::default();
-        for (number, &root) in part.roots.iter().enumerate() {
-            for shows in &base.causes[root].shows {
-                if setting.is_unknown(&shows.finding)
-                    && self.can_be_asked(setting, &shows.finding)
-                    && setting.speaks(shows)
-                {
-                    let fresh = || Open {
-                        finding: shows.finding.clone(),
-                        open: question::Open {
-                            leak: setting.anyway(&shows.finding),
-                            links: Vec::new(),
-                        },
-                    };
-                    open.entry(&shows.finding)
-                        .or_insert_with(fresh)
-                        .open
-                        .links
-                        .push((number, shows.share));
-                }
-            }
-        }
-        let open: Vec<Open> = open.into_values().collect();
+        let shown = part.roots.iter().flat_map(|&root| &base.causes[root].shows);
+        let findings: IndexSet<&Finding, FxBuildHasher> =
+            shown.map(|shows| &shows.finding).collect();
+        let open: Vec<Open> = findings
+            .into_iter()
+            .filter(|finding| self.is_open(setting, finding))
+            .map(|finding| Open {
+                finding: finding.clone(),
+                open: question::Open {
+                    leak: setting.anyway(finding),
+                    links: among(&part.roots, setting.shown_by(finding)),
+                },
+            })
+            .filter(|open| !open.open.links.is_empty())
+            .collect();
         valued.push(Valued {
             belief: Belief::new(part.net.priors(), &part.net.evidence_with_condition()),
             places: part.roots.clone(),

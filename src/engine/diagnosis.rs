@@ -174,7 +174,7 @@ pub struct NextCheck {
 }
 
 /// What a check asks for.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum Ask {
     /// One sign, yes or no.
     Sign(SignId),

@@ -237,12 +237,10 @@ impl Reasoner<'_> {
             {
                 continue;
             }
-            let links: Vec<(usize, f64)> = self
-                .links
-                .of(&shows.finding)
-                .iter()
-                .filter(|link| setting.link_speaks(link))
-                .filter_map(|link| Some((network.place_of(link.cause)?, link.share)))
+            let links: Vec<(usize, f64)> = setting
+                .shown_by(&shows.finding)
+                .into_iter()
+                .filter_map(|(cause, share)| Some((network.place_of(cause)?, share)))
                 .collect();
             let leak = setting.anyway(&shows.finding);
             for holds in [true, false] {

@@ -109,6 +109,8 @@ ids! {
     RoundId;
     /// Names a card for the chamber door.
     CardId;
+    /// Names a topic that a helper can practise.
+    TopicId;
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 //!
 //! The engine only reads these. They are built by `crate::knowledge::build` from files, and by hand in tests.
 
+mod complaint;
 mod drawing;
 mod language;
 mod lean;
@@ -11,6 +12,7 @@ mod observable;
 mod reasoning;
 mod rounds;
 mod scale;
+mod topic;
 
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
@@ -19,8 +21,9 @@ use serde::{Deserialize, Serialize};
 pub use crate::engine::condition::Finding;
 use crate::engine::id::{
     ActionId, CardId, CauseId, CautionId, FactId, OutputId, PersonId, QuestionId, ReadingId,
-    RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
+    RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId, TopicId,
 };
+pub use crate::engine::knowledge::complaint::*;
 pub use crate::engine::knowledge::drawing::*;
 pub use crate::engine::knowledge::language::*;
 pub use crate::engine::knowledge::logged::*;
@@ -28,6 +31,7 @@ pub use crate::engine::knowledge::observable::*;
 pub use crate::engine::knowledge::reasoning::*;
 pub use crate::engine::knowledge::rounds::*;
 pub use crate::engine::knowledge::scale::*;
+pub use crate::engine::knowledge::topic::*;
 
 /// Entries by id or word, in the order of the files. The hash is a quick one: the keys come from checked files.
 pub type Map<K, V> = IndexMap<K, V, FxBuildHasher>;
@@ -81,4 +85,6 @@ pub struct KnowledgeBase {
     pub rounds: Map<RoundId, Round>,
     /// Pages for the chamber door.
     pub cards: Map<CardId, Card>,
+    /// What a helper can practise by itself.
+    pub topics: Map<TopicId, Topic>,
 }

@@ -30,4 +30,5 @@ pub mod rulebook;
 pub mod salts;
 pub mod student;
 pub mod weigh;
+pub mod weighing;
 pub mod wording;

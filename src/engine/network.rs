@@ -2,7 +2,7 @@
 //!
 //! The links are indexed once for a knowledge base; only links of findings that something is known of are touched.
 
-use indexmap::IndexMap;
+use indexmap::{IndexMap, IndexSet};
 use rustc_hash::FxBuildHasher;
 
 use crate::engine::condition::{Condition, Proposition, Truth};
@@ -167,6 +167,26 @@ impl<'k> Setting<'_, 'k> {
         link.always || self.speaks(link.shows)
     }
 
+    /// The causes that show a finding on this occasion, by their place in the knowledge, with how often. Several lines of
+    /// one cause for one finding are alternatives, one for each circumstance: where it is not known which one holds, the
+    /// strongest counts, and not all of them together.
+    pub fn shown_by(&self, finding: &Finding) -> Vec<(usize, f64)> {
+        self.shown(self.links.of(finding))
+    }
+
+    /// The same of the indexed links of one finding.
+    pub fn shown(&self, links: &[Link<'_>]) -> Vec<(usize, f64)> {
+        let mut shown: Vec<(usize, f64)> = Vec::with_capacity(links.len());
+        for link in links.iter().filter(|link| self.link_speaks(link)) {
+            // The links of a finding are indexed cause by cause.
+            match shown.last_mut().filter(|(last, _)| *last == link.cause) {
+                Some((_, share)) => *share = share.max(link.share),
+                None => shown.push((link.cause, link.share)),
+            }
+        }
+        shown
+    }
+
     /// Whether a finding can be there at all, as far as is known.
     pub fn can_be_there(&self, finding: &Finding) -> bool {
         match finding {
@@ -321,12 +341,9 @@ impl Network {
 
         let links_of = |finding: &Finding| {
             let mut links: Vec<(usize, f64)> = setting
-                .links
-                .of(finding)
-                .iter()
-                .filter_map(|link| Some((place_in_net[link.cause]?, link)))
-                .filter(|(_, link)| setting.link_speaks(link))
-                .map(|(place, link)| (place, link.share))
+                .shown_by(finding)
+                .into_iter()
+                .filter_map(|(place, share)| Some((place_in_net[place]?, share)))
                 .collect();
             if matches!(finding, Finding::Sign(_)) {
                 let lifted = setting.anyway(finding) * numbers.unknown_lift;
@@ -463,6 +480,16 @@ fn own_information(priors: &[f64], evidence: &Evidence) -> f64 {
     }
 }
 
+/// Those links that come from these causes, each by its number among them.
+pub(crate) fn among(places: &[usize], links: Vec<(usize, f64)>) -> Vec<(usize, f64)> {
+    let mut found: Vec<(usize, f64)> = links
+        .into_iter()
+        .filter_map(|(place, share)| Some((places.iter().position(|&one| one == place)?, share)))
+        .collect();
+    found.sort_by_key(|&(number, _)| number);
+    found
+}
+
 /// The roots of one condition or group with their own findings; `None` where none of it is considered.
 fn root_part(
     setting: Setting<'_, '_>,
@@ -497,21 +524,15 @@ fn root_part(
         usual_priors.push(cause.base_rate);
         brings.push(link.brings);
     }
-    let mut collected: Map<&Finding, Vec<(usize, f64)>> = Map::default();
-    for (number, &root) in roots.iter().enumerate() {
-        for shows in &base.causes[root].shows {
-            let known = setting.evidence(&shows.finding).is_some();
-            if known && setting.speaks(shows) {
-                collected
-                    .entry(&shows.finding)
-                    .or_default()
-                    .push((number, shows.share));
-            }
-        }
-    }
-    let collected = collected
+    let findings: IndexSet<&Finding, FxBuildHasher> = roots
+        .iter()
+        .flat_map(|&root| base.causes[root].shows.iter().map(|shows| &shows.finding))
+        .filter(|finding| setting.evidence(finding).is_some())
+        .collect();
+    let collected = findings
         .into_iter()
-        .map(|(finding, links)| (finding.clone(), links))
+        .map(|finding| (finding.clone(), among(&roots, setting.shown_by(finding))))
+        .filter(|(_, links)| !links.is_empty())
         .collect();
     let (evidence, findings) = gather(setting, &root_priors, collected);
     // What the listed roots do not account for at their usual rates is the leak; raised roots raise the condition.

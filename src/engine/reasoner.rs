@@ -160,6 +160,11 @@ impl<'k> Reasoner<'k> {
     /// The causes that [`Reasoner::diagnose`] reports with their confidence, and nothing else: for scoring thousands of
     /// cases.
     pub fn stated(&self, observations: &Observations) -> Vec<(CauseId, f64)> {
+        self.stated_and_unknown(observations).0
+    }
+
+    /// The same, with the probability that something outside the book is at work.
+    pub fn stated_and_unknown(&self, observations: &Observations) -> (Vec<(CauseId, f64)>, f64) {
         let worked = self.work(observations);
         let network = &worked.network;
         let mut stated: Vec<(CauseId, f64)> = network
@@ -178,7 +183,7 @@ impl<'k> Reasoner<'k> {
             })
             .collect();
         stated.sort_by(|a, b| surer_first((a.1, &a.0), (b.1, &b.0)));
-        stated
+        (stated, worked.posterior.marginals[network.unknown()])
     }
 
     /// Every check still worth making, best first: for a walk in which some cannot be made now.
@@ -388,7 +393,8 @@ impl<'k> Reasoner<'k> {
             .links
             .of(&weighed.finding)
             .iter()
-            .find(|link| link.cause == *place && setting.link_speaks(link));
+            .filter(|link| link.cause == *place && setting.link_speaks(link))
+            .max_by(|a, b| a.share.total_cmp(&b.share));
         let rival = evidence
             .links
             .iter()
@@ -580,9 +586,7 @@ const UNEXPLAINED_BELOW: f64 = 0.2;
 /// digits only are tied: what rounding left there would settle it otherwise.
 pub(crate) fn surer_first(a: (f64, &CauseId), b: (f64, &CauseId)) -> Ordering {
     let told = |sure: f64| libm::round(sure * 1e12);
-    told(b.0)
-        .total_cmp(&told(a.0))
-        .then_with(|| a.1.cmp(b.1))
+    told(b.0).total_cmp(&told(a.0)).then_with(|| a.1.cmp(b.1))
 }
 
 /// Whether something told speaks for a cause: a finding rather there than not that the cause would show.

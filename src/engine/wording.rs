@@ -3,6 +3,7 @@
 use crate::engine::condition::{Comparison, Condition, Limit, Literal, Proposition, Side};
 use crate::engine::diagnosis::FindingText;
 use crate::engine::facts::FactBase;
+use crate::engine::id::CauseId;
 use crate::engine::knowledge::{Finding, KnowledgeBase};
 use crate::engine::quantity::{System, show};
 
@@ -27,6 +28,21 @@ impl Wording<'_, '_> {
         } else {
             format!("it is not so that {clause}")
         }
+    }
+
+    /// That it could be one of these causes, as one clause; none of none.
+    pub fn could_be<'c>(&self, causes: impl IntoIterator<Item = &'c CauseId>) -> Option<String> {
+        let name = |id: &CauseId| {
+            let cause = self.base.causes.get(id);
+            cause.map_or_else(|| id.to_string(), |cause| cause.name.clone())
+        };
+        let names: Vec<String> = causes.into_iter().map(name).collect();
+        let (last, rest) = names.split_last()?;
+        Some(if rest.is_empty() {
+            format!("it could be {last}")
+        } else {
+            format!("it could be {} or {last}", rest.join(", "))
+        })
     }
 
     /// The parts of a condition that hold, as clauses.
@@ -89,12 +105,7 @@ impl Wording<'_, '_> {
                     base.causes.get(id).map_or(id.as_str(), |cause| &cause.name)
                 )
             }
-            Proposition::Suspected(id) => {
-                format!(
-                    "it could be: {}",
-                    base.causes.get(id).map_or(id.as_str(), |cause| &cause.name)
-                )
-            }
+            Proposition::Suspected(id) => self.could_be([id]).unwrap_or_default(),
         }
     }
 

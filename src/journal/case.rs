@@ -35,6 +35,8 @@ pub struct CaseFile {
     pub told: Option<String>,
     /// The file that describes the chamber, as written: beside the case, or a path from there.
     pub profile: Option<String>,
+    /// The sensor log it was made with, as written: beside the case, or a path from there.
+    pub log: Option<String>,
     /// What was told.
     pub observations: Observations,
     /// What must come out, for a case that is known.

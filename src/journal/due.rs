@@ -11,6 +11,8 @@ pub struct TimeHasCome {
     pub id: String,
     /// The action that should show.
     pub action: String,
+    /// Whether it was noted as done; otherwise it was advised, and nobody said.
+    pub done: bool,
     /// What to watch.
     pub watch: String,
     /// Full hours since.
@@ -18,7 +20,8 @@ pub struct TimeHasCome {
 }
 
 /// The cases whose time has come at an instant, oldest first. An action counts from the day it was done, or from the
-/// diagnosis where nothing was noted as done, and from the last follow-up on. A case that is closed never comes.
+/// diagnosis where nobody said what was done, and from the last follow-up on. Where it was said that nothing was done, it
+/// is time for what was advised. A case that is closed never comes.
 pub fn time_has_come(cases: &[KeptCase], now: Timestamp) -> Vec<TimeHasCome> {
     cases
         .iter()
@@ -43,6 +46,7 @@ fn first_due(case: &KeptCase, now: Timestamp) -> Option<TimeHasCome> {
         .map(|(_, action, hours)| TimeHasCome {
             id: case.kept.id.clone(),
             action: action.id.clone(),
+            done: !case.kept.done.is_empty(),
             watch: action.watch.clone(),
             hours,
         })

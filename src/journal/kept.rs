@@ -13,7 +13,7 @@ use crate::journal::case::{CaseFile, to_toml};
 use crate::journal::moment::Moment;
 
 /// The version of the table `kept`.
-pub const VERSION: i64 = 1;
+pub const VERSION: i64 = 2;
 
 /// A kept case.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -27,6 +27,9 @@ pub struct KeptCase {
     /// The stage, where it was named.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stage: Option<String>,
+    /// The sensor log it was made with, by its whole path. It stays on this machine.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub log: Option<String>,
     /// Setup items that hold, or `ITEM = no`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub setup: Vec<String>,
@@ -143,6 +146,9 @@ pub struct FollowUp {
     /// Where a cause was found: those that this occasion ruled out beforehand.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub out_of_question: Vec<String>,
+    /// Actions that were advised and had not been done by then; none where that was not asked.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub not_done: Vec<String>,
     /// In the grower's words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -284,6 +290,7 @@ impl KeptCase {
             schema: body.schema,
             species: body.species,
             stage: body.stage,
+            log: None,
             setup: body.setup,
             signs: body.signs,
             readings: body.readings,
@@ -332,22 +339,35 @@ impl KeptCase {
         self.confirmed().map_or(&[], |follow_up| &follow_up.found)
     }
 
-    /// Ids of the actions that were done; of those that were due, where none was noted.
+    /// Ids of the actions that were done; of those that were due, where nobody said what was done.
     pub fn tried(&self) -> Vec<&str> {
-        let done = self.kept.done.iter().map(|done| done.action.as_str());
-        let due = self
-            .kept
-            .diagnosis
-            .actions
-            .iter()
-            .map(|one| one.id.as_str());
-        let mut tried: Vec<&str> = done.collect();
-        if tried.is_empty() {
-            tried = due.collect();
-        }
+        let mut tried: Vec<&str> = match self.nothing_said_of_what_was_done() {
+            true => self.advised().collect(),
+            false => {
+                let done = self.kept.done.iter();
+                done.map(|done| done.action.as_str()).collect()
+            }
+        };
         let mut seen = std::collections::BTreeSet::new();
         tried.retain(|id| seen.insert(*id));
         tried
+    }
+
+    /// Whether it is open which of the actions were done.
+    pub fn nothing_said_of_what_was_done(&self) -> bool {
+        let asked = |one: &FollowUp| !one.not_done.is_empty();
+        self.kept.done.is_empty() && !self.kept.follow_ups.iter().any(asked)
+    }
+
+    /// Ids of the actions that were due and are not noted as done, in the order to do them.
+    pub fn not_noted(&self) -> Vec<&str> {
+        let noted = |id: &str| self.kept.done.iter().any(|done| done.action == id);
+        self.advised().filter(|id| !noted(id)).collect()
+    }
+
+    fn advised(&self) -> impl Iterator<Item = &str> {
+        let actions = self.kept.diagnosis.actions.iter();
+        actions.map(|one| one.id.as_str())
     }
 
     /// The case as its file, readable as a case file too.

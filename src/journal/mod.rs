@@ -7,6 +7,7 @@ pub mod kept;
 pub mod learned;
 pub mod learning;
 pub mod moment;
+pub mod practice;
 pub mod recalled;
 pub mod rounds;
 pub mod schema;

@@ -16,7 +16,7 @@ use toml::de::DeTable;
 use crate::engine::condition::Comparison;
 use crate::engine::id::{
     ActionId, CardId, CauseId, CautionId, FactId, IdError, OutputId, PersonId, QuestionId,
-    ReadingId, RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId,
+    ReadingId, RoundId, RuleId, SetupId, SignId, SourceId, SpeciesId, StageId, TopicId,
 };
 use crate::engine::knowledge::{Asking, KnowledgeBase, Language, Map, Spelling};
 use crate::knowledge::build::each::{each, threads};
@@ -241,6 +241,7 @@ fn take_in(file: &SourceFile, said: Said, gathered: &mut Gathered) {
     keeping.all(said.outputs, &mut base.outputs, Kind::Output, OutputId::new);
     keeping.all(said.rounds, &mut base.rounds, Kind::Round, RoundId::new);
     keeping.all(said.cards, &mut base.cards, Kind::Card, CardId::new);
+    keeping.all(said.topics, &mut base.topics, Kind::Topic, TopicId::new);
     keeping.all(
         said.species,
         &mut base.species,

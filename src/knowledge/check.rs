@@ -46,19 +46,20 @@ pub fn across(gathered: &mut Gathered) {
         found.signs_and_facts();
         found.families();
         found.rounds();
+        found.topics();
         found.never_used();
     }
     let problems = found.problems;
     gathered.problems.extend(problems);
 }
 
-struct Found<'g> {
+pub(super) struct Found<'g> {
     gathered: &'g Gathered,
     problems: Vec<Problem>,
 }
 
 impl Found<'_> {
-    fn base(&self) -> &KnowledgeBase {
+    pub(super) fn base(&self) -> &KnowledgeBase {
         &self.gathered.base
     }
 
@@ -81,7 +82,7 @@ impl Found<'_> {
         });
     }
 
-    fn at_entry(
+    pub(super) fn at_entry(
         &mut self,
         code: ProblemCode,
         (kind, id): (Kind, &str),
@@ -318,5 +319,6 @@ fn names_of(base: &KnowledgeBase, kind: Kind) -> Vec<&str> {
         Kind::Output => base.outputs.keys().map(|id| id.as_str()).collect(),
         Kind::Round => base.rounds.keys().map(|id| id.as_str()).collect(),
         Kind::Card => base.cards.keys().map(|id| id.as_str()).collect(),
+        Kind::Topic => base.topics.keys().map(|id| id.as_str()).collect(),
     }
 }

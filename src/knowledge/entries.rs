@@ -247,6 +247,9 @@ impl Shape<'_, '_> {
         let look = fields.text("look", &mut self.notes);
         let words = self.words(&mut fields);
         let usual_for_unit = fields.flag("usual-for-unit", &mut self.notes);
+        let opening = fields
+            .text_opt("opening", &mut self.notes)
+            .map(|(text, _)| text);
         let triage = fields.number_opt("triage", &mut self.notes);
         let assumed = fields
             .number_opt("assumed", &mut self.notes)
@@ -283,6 +286,7 @@ impl Shape<'_, '_> {
             look: look?.0,
             words,
             usual_for_unit,
+            opening,
             triage: triage.map(|(place, _)| place),
             assumed,
             computed,
@@ -447,6 +451,7 @@ impl Shape<'_, '_> {
             .filter_map(|text| self.id(text, TraitId::new))
             .collect();
         let harvest_sign = fields.text("harvest-sign", &mut self.notes);
+        let place = fields.number_opt("place", &mut self.notes);
         let default = fields.flag("default", &mut self.notes);
         let draws = self.draws(&mut fields, Drawn::Species);
         let grounds = self.grounds(&mut fields, true);
@@ -458,6 +463,7 @@ impl Shape<'_, '_> {
             summary: summary?.0,
             traits,
             harvest_sign: harvest_sign?.0,
+            place: place.map(|(place, _)| place as i64),
             default,
             draws,
             limits: Vec::new(),
@@ -542,6 +548,9 @@ impl Shape<'_, '_> {
         let words = self.words(&mut fields);
         let effort = self.effort(&mut fields);
         let one_of = fields.flag("one-of", &mut self.notes);
+        let opening = fields
+            .text_opt("opening", &mut self.notes)
+            .map(|(text, _)| text);
         let triage = fields.number_opt("triage", &mut self.notes);
         fields.finish(&mut self.notes);
         let (effort, effort_word) = effort?;
@@ -555,6 +564,7 @@ impl Shape<'_, '_> {
                 effort_word,
                 words,
                 one_of,
+                opening,
                 triage: triage.map(|(place, _)| place),
                 signs: Vec::new(),
                 file,

@@ -15,4 +15,5 @@ pub mod read;
 pub mod response;
 pub mod rules;
 pub mod shape;
+pub mod topics;
 pub mod watched;

@@ -85,6 +85,7 @@ codes! {
     BadPair = "bad-pair", Error, "What is said to tell two causes apart is shown by both or by neither.";
     BadContradiction = "bad-contradiction", Error, "A fact says that things are at odds, and names no cause that shows it.";
     LateFirstMinute = "late-first-minute", Error, "A first minute is told by an action that is not due now, or neither protects nor contains.";
+    EmptyTopic = "empty-topic", Error, "A topic takes in no cause that can be found by itself.";
     MissingScale = "missing-scale", Error, "The scale lacks a word or number that the engine needs.";
     DefaultSpecies = "default-species", Error, "Exactly one species and one stage must stand for \"not named\".";
     WrongSchema = "wrong-schema", Error, "The file was written for something else, or by a newer version.";

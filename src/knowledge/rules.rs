@@ -7,7 +7,7 @@ use std::ops::Range;
 use toml::de::DeTable;
 
 use crate::engine::condition::{Condition, Proposition};
-use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId};
+use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, PersonId, ReadingId};
 use crate::engine::knowledge::{
     Action, AlsoAmount, Amount, AtOdds, Cause, CauseKind, Caution, DeriveRule, Due, Fact, Hazard,
     LookAlike, Purpose, RaisedBy, RootLink, Severity, Shows, Trigger,
@@ -17,7 +17,7 @@ use crate::knowledge::fields::{At, Fields};
 use crate::knowledge::problem::ProblemCode;
 use crate::knowledge::shape::{Kind, Shape};
 
-const KINDS: [(&str, CauseKind); 9] = [
+pub(crate) const KINDS: [(&str, CauseKind); 9] = [
     ("condition", CauseKind::Condition),
     ("root", CauseKind::Root),
     ("contaminant", CauseKind::Contaminant),
@@ -28,7 +28,8 @@ const KINDS: [(&str, CauseKind); 9] = [
     ("crop", CauseKind::Crop),
     ("look-alike", CauseKind::LookAlike),
 ];
-const HAZARDS: [(&str, Hazard); 2] = [("health", Hazard::Health), ("loss", Hazard::Loss)];
+pub(crate) const HAZARDS: [(&str, Hazard); 2] =
+    [("health", Hazard::Health), ("loss", Hazard::Loss)];
 const PURPOSES: [(&str, Purpose); 5] = [
     ("protect", Purpose::Protect),
     ("contain", Purpose::Contain),
@@ -536,6 +537,11 @@ impl Shape<'_, '_> {
         let id = self.head(&mut fields, "caution");
         let severity = self.choice(&mut fields, "severity", &SEVERITIES);
         let at_once = fields.flag("at-once", &mut self.notes);
+        let only_for = fields.texts("only-for", &mut self.notes);
+        let only_for = only_for
+            .iter()
+            .filter_map(|text| self.named(Kind::Person, text, PersonId::new))
+            .collect();
         let text = fields.text("text", &mut self.notes);
         let special_risk = fields
             .text_opt("special-risk", &mut self.notes)
@@ -547,6 +553,7 @@ impl Shape<'_, '_> {
         let caution = Caution {
             severity: severity?,
             at_once,
+            only_for,
             text: text?.0,
             special_risk,
             rules,

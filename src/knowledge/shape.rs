@@ -58,6 +58,8 @@ pub enum Kind {
     Round,
     /// A card for the chamber door.
     Card,
+    /// A topic to practise.
+    Topic,
 }
 
 impl Kind {
@@ -81,6 +83,7 @@ impl Kind {
             Self::Output => ("output of a crop", ProblemCode::RepeatedEntry),
             Self::Round => ("round", ProblemCode::RepeatedEntry),
             Self::Card => ("card", ProblemCode::RepeatedEntry),
+            Self::Topic => ("topic", ProblemCode::RepeatedEntry),
         }
     }
 }

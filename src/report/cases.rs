@@ -9,10 +9,10 @@ use std::collections::BTreeSet;
 use textwrap::core::display_width;
 
 use crate::engine::id::SignId;
-use crate::engine::knowledge::{KnowledgeBase, Map};
+use crate::engine::knowledge::{Action, KnowledgeBase, Map};
 use crate::journal::kept::{FollowUp, KeptCase, KeptDiagnosis, Outcome, State};
 use crate::report::page::{Ink, Look, Page};
-use crate::report::words::{listed, percent, sentence, unstopped};
+use crate::report::words::{listed, percent, sentence, spoken, unstopped};
 
 pub use crate::report::cases::compare::{Differing, compare, differing};
 pub use crate::report::cases::notes::{brought_in, reminders};
@@ -125,6 +125,9 @@ pub fn show(base: &KnowledgeBase, case: &KeptCase, look: Look) -> String {
     if let Some(profile) = &kept.profile {
         page.labelled(0, "Profile of the chamber:", &sentence(profile));
     }
+    if let Some(log) = &case.log {
+        page.labelled(0, "Sensor log:", &sentence(log));
+    }
     told(&mut page, base, case);
     page.heading(Ink::Strong, "What came out");
     diagnosis(&mut page, &kept.diagnosis);
@@ -156,7 +159,7 @@ pub fn show(base: &KnowledgeBase, case: &KeptCase, look: Look) -> String {
         }
     }
     for one in &kept.follow_ups {
-        follow_up(&mut page, base, one);
+        follow_up(&mut page, base, case, one);
     }
     page.finish()
 }
@@ -244,15 +247,40 @@ fn diagnosis(page: &mut Page, diagnosis: &KeptDiagnosis) {
     }
 }
 
-fn follow_up(page: &mut Page, base: &KnowledgeBase, one: &FollowUp) {
-    page.heading(Ink::Strong, &format!("Looked at again {}", one.at.short()));
-    let outcome = match one.outcome {
-        Some(Outcome::Worked) => "It worked.",
-        Some(Outcome::Partly) => "It worked in part.",
-        Some(Outcome::No) => "It did not work.",
-        None => "Too early to say whether it worked.",
+/// How it turned out, with what had been done by then.
+fn outcome(case: &KeptCase, one: &FollowUp) -> String {
+    let day = one.at.date();
+    let done = case.kept.done.iter().filter(|done| done.on <= day);
+    let mut done: Vec<String> = done.map(|done| spoken(&done.action)).collect();
+    done.dedup();
+    if done.is_empty() && !one.not_done.is_empty() {
+        return match one.outcome {
+            Some(Outcome::Worked) => "The trouble is gone; nothing that was advised was done.",
+            Some(Outcome::Partly) => "It is better; nothing that was advised was done.",
+            Some(Outcome::No) => "It is as bad as before; nothing that was advised was done.",
+            None => "Nothing that was advised has been done.",
+        }
+        .to_owned();
+    }
+    let said = match one.outcome {
+        Some(Outcome::Worked) => "It worked",
+        Some(Outcome::Partly) => "It worked in part",
+        Some(Outcome::No) => "It did not work",
+        None => "Too early to say whether it worked",
     };
-    page.paragraph(2, Ink::Usual, outcome);
+    match done.is_empty() {
+        true => format!("{said}."),
+        false => format!("{said}: {}.", listed(&done)),
+    }
+}
+
+fn follow_up(page: &mut Page, base: &KnowledgeBase, case: &KeptCase, one: &FollowUp) {
+    page.heading(Ink::Strong, &format!("Looked at again {}", one.at.short()));
+    page.paragraph(2, Ink::Usual, &outcome(case, one));
+    if !one.not_done.is_empty() {
+        let not_done: Vec<String> = one.not_done.iter().map(|id| spoken(id)).collect();
+        page.labelled(2, "Not done:", &format!("{}.", listed(&not_done)));
+    }
     if !one.found.is_empty() {
         page.labelled(
             2,
@@ -291,7 +319,7 @@ pub fn followed_up(base: &KnowledgeBase, case: &KeptCase, look: Look) -> String 
     let before = earlier
         .last()
         .map_or(&case.kept.diagnosis, |one| &one.diagnosis);
-    follow_up(&mut page, base, last);
+    follow_up(&mut page, base, case, last);
     let causes = before.causes.iter().chain(&last.diagnosis.causes);
     let mut ids: BTreeSet<&str> = BTreeSet::new();
     let moved: Vec<_> = causes.filter(|cause| ids.insert(&cause.id)).collect();
@@ -304,9 +332,26 @@ pub fn followed_up(base: &KnowledgeBase, case: &KeptCase, look: Look) -> String 
         let line = format!("{}: {then}, now {now}", unstopped(&cause.name));
         page.entry(2, "-", Ink::Usual, &line);
     }
-    if matches!(last.outcome, Some(Outcome::No | Outcome::Partly)) {
+    let tried = case.tried();
+    if tried.is_empty() && last.outcome != Some(Outcome::Worked) {
+        let wanting = last.not_done.iter();
+        let wanting: Vec<(&String, &Action)> = wanting
+            .filter_map(|id| Some((id, base.actions.get(id.as_str())?)))
+            .collect();
+        if !wanting.is_empty() {
+            page.heading(Ink::Strong, "Still to do");
+        }
+        for (id, action) in wanting {
+            page.entry(
+                2,
+                "-",
+                Ink::Usual,
+                &format!("{id}: {}", sentence(&action.text)),
+            );
+        }
+    } else if matches!(last.outcome, Some(Outcome::No | Outcome::Partly)) {
         page.heading(Ink::Strong, "As it did not work, or not wholly");
-        for id in case.tried() {
+        for id in tried {
             if let Some(action) = base.actions.get(id) {
                 page.entry(
                     2,

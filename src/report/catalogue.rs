@@ -9,6 +9,8 @@ use crate::engine::knowledge::{Finding, KnowledgeBase};
 use crate::report::json::{kind_word, severity_word};
 use crate::report::page::{Ink, Look, Page};
 
+pub use crate::report::catalogue::fields::condition;
+
 /// The version of a list as JSON.
 pub const LIST_SCHEMA: &str = "blockside.list/1";
 
@@ -54,9 +56,28 @@ kinds! {
     Questions = "questions";
     /// What crops give off.
     Outputs = "outputs";
+    /// What is done again and again.
+    Rounds = "rounds";
+    /// What hangs on the chamber door.
+    Cards = "cards";
+    /// The stages of a crop.
+    Stages = "stages";
+    /// The numbers that the weighing works with.
+    Numbers = "numbers";
 }
 
 impl Kind {
+    /// What most of the knowledge is made of.
+    pub const MAIN: &'static [Kind] = &[
+        Kind::Species,
+        Kind::Signs,
+        Kind::Causes,
+        Kind::Rules,
+        Kind::Actions,
+        Kind::Cautions,
+        Kind::Sources,
+    ];
+
     /// The kind a word stands for.
     pub fn parse(word: &str) -> Option<Self> {
         Self::ALL
@@ -113,7 +134,16 @@ pub fn list(base: &KnowledgeBase, kind: Kind) -> Value {
     json!({ "schema": LIST_SCHEMA, "kind": kind.word(), "knowledge": base.fingerprint, "entries": entries })
 }
 
-/// Every entry of a kind, in the order of the knowledge.
+/// How much there is of what most of the knowledge is made of, in words.
+pub fn counts(base: &KnowledgeBase) -> String {
+    let counts: Vec<String> = Kind::MAIN
+        .iter()
+        .map(|&kind| format!("{} {}", entries(base, kind).len(), kind.word()))
+        .collect();
+    counts.join(", ")
+}
+
+/// Every entry of a kind: species as they are offered, others in the order of the knowledge.
 pub fn entries(base: &KnowledgeBase, kind: Kind) -> Vec<Entry> {
     let entry = |id: &dyn ToString, text: &str, fields: Map<String, Value>| Entry {
         id: id.to_string(),
@@ -122,8 +152,7 @@ pub fn entries(base: &KnowledgeBase, kind: Kind) -> Vec<Entry> {
     };
     match kind {
         Kind::Species => base
-            .species
-            .iter()
+            .species_by_place()
             .map(|(id, one)| {
                 let text = format!("{} ({})", one.name, one.latin);
                 entry(id, &text, fields::species(one))
@@ -197,6 +226,31 @@ pub fn entries(base: &KnowledgeBase, kind: Kind) -> Vec<Entry> {
                 let text =
                     format!("{low} to {high} mg of carbon dioxide an hour for each kilogram");
                 entry(id, &text, fields::plain(one))
+            })
+            .collect(),
+        Kind::Rounds => base
+            .rounds
+            .iter()
+            .map(|(id, one)| entry(id, &one.statement, fields::round(one)))
+            .collect(),
+        Kind::Cards => base
+            .cards
+            .iter()
+            .map(|(id, one)| entry(id, &one.title, fields::plain(one)))
+            .collect(),
+        Kind::Stages => base
+            .stages
+            .iter()
+            .map(|(id, one)| entry(id, &one.name, fields::plain(one)))
+            .collect(),
+        Kind::Numbers => base
+            .scale
+            .numbers
+            .listed()
+            .into_iter()
+            .map(|(id, value, meaning)| {
+                let text = format!("{value}: {}", meaning.trim().trim_end_matches('.'));
+                entry(&id, &text, fields::number(value, meaning))
             })
             .collect(),
     }

@@ -186,6 +186,10 @@ pub(crate) fn why(base: &KnowledgeBase, piece: &Piece) -> String {
     };
     match &piece.why {
         Why::Unknown => "the book has no such words".to_owned(),
+        Why::PartlyUnknown => "the book does not know all of these words".to_owned(),
+        Why::NotTogether => {
+            "the book knows the words, but as they stand here they tell it nothing".to_owned()
+        }
         Why::NumberWithoutName => "a number, but of what?".to_owned(),
         Why::Bound => "a bound is no reading; say what the meter shows".to_owned(),
         Why::Asked => "asked, not told".to_owned(),

@@ -17,7 +17,7 @@ use crate::engine::quantity::{System, show};
 use crate::engine::rulebook::Rulebook;
 use crate::engine::wording::Wording;
 use crate::knowledge::coverage::Coverage;
-use crate::report::catalogue::{Kind, entries};
+use crate::report::catalogue::counts;
 use crate::report::coverage::in_short;
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::{percent, sentence};
@@ -51,11 +51,7 @@ impl Book<'_> {
             ),
         );
         page.heading(Ink::Strong, "What is in it");
-        let counts: Vec<String> = Kind::ALL
-            .iter()
-            .map(|&(kind, word)| format!("{} {word}", entries(base, kind).len()))
-            .collect();
-        page.paragraph(0, Ink::Usual, &format!("{}.", counts.join(", ")));
+        page.paragraph(0, Ink::Usual, &format!("{}.", counts(base)));
         page.heading(Ink::Strong, "What it stands on");
         in_short(&mut page, coverage);
         page.paragraph(
@@ -180,7 +176,7 @@ impl Book<'_> {
     }
 
     /// As [`Book::often`], for what may not be shown at all.
-    fn often_if_at_all(self, share: f64) -> String {
+    pub(crate) fn often_if_at_all(self, share: f64) -> String {
         if share > 0.0 {
             self.often(share)
         } else {

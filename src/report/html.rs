@@ -6,10 +6,12 @@
 mod cards;
 mod case;
 mod drawing;
+mod exam;
 mod handbook;
 pub mod style;
 mod write;
 
 pub use crate::report::html::cards::cards;
 pub use crate::report::html::case::{Chart, case};
+pub use crate::report::html::exam::exam;
 pub use crate::report::html::handbook::{Drawn, handbook};

@@ -7,9 +7,12 @@ mod description;
 mod exchange;
 mod explanation;
 mod log;
+mod practice;
 mod profile;
 mod rounds;
 mod sensor;
+mod settings;
+mod weighing;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -37,8 +40,11 @@ pub use crate::report::json::description::{DESCRIPTION_SCHEMA, DescriptionReport
 pub use crate::report::json::exchange::{EXCHANGE_SCHEMA, ExchangeReport, exchange};
 pub use crate::report::json::explanation::{ExplanationReport, explanation};
 pub use crate::report::json::log::{LOG_SCHEMA, LogReport, log};
+pub use crate::report::json::practice::{PRACTICE_SCHEMA, PracticeReport, practice};
 pub use crate::report::json::rounds::{ROUNDS_SCHEMA, RoundsReport, rounds};
 pub use crate::report::json::sensor::{SENSOR_SCHEMA, SensorCheckReport, salts, sensor};
+pub use crate::report::json::settings::{SETTINGS_SCHEMA, SettingsReport};
+pub use crate::report::json::weighing::{WeighingReport, weighing};
 
 /// The version of the diagnosis as JSON.
 pub const DIAGNOSIS_SCHEMA: &str = "blockside.diagnosis/1";
@@ -99,6 +105,9 @@ pub struct DiagnosisReport {
     pub actions: Vec<ActionReport>,
     /// What to be careful of, gravest first.
     pub cautions: Vec<CautionReport>,
+    /// Every number of the weighing with all its digits, and causes that are not reported; with `--detail` alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weighing: Option<WeighingReport>,
     /// What was wrong with the case; empty in every diagnosis, since a faulty case is refused whole.
     pub problems: Vec<ProblemReport>,
     /// Fingerprint of the knowledge it was made with.
@@ -418,6 +427,7 @@ pub fn diagnosis(told: &Told<'_>) -> DiagnosisReport {
             .collect(),
         actions: from.actions.iter().map(action).collect(),
         cautions: from.cautions.iter().map(caution).collect(),
+        weighing: None,
         problems: Vec::new(),
         knowledge: told.base.fingerprint.clone(),
     }
@@ -437,11 +447,13 @@ pub const CONTRACTS: &[&str] = &[
     "imported",
     "learned",
     "log",
+    "practice",
     "problem",
     "rounds",
     "profile",
     "score",
     "sensor",
+    "settings",
 ];
 
 /// The JSON Schema of a contract; `None` for a word that is none of [`CONTRACTS`].
@@ -462,10 +474,12 @@ pub fn schema(contract: &str) -> Option<Value> {
         "exchange" => schemars::schema_for!(ExchangeReport),
         "explanation" => schemars::schema_for!(ExplanationReport),
         "log" => schemars::schema_for!(LogReport),
+        "practice" => schemars::schema_for!(PracticeReport),
         "problem" => schemars::schema_for!(Refusal),
         "rounds" => schemars::schema_for!(RoundsReport),
         "score" => schemars::schema_for!(ScoreReport),
         "sensor" => schemars::schema_for!(SensorCheckReport),
+        "settings" => schemars::schema_for!(SettingsReport),
         _ => return None,
     };
     Some(schema.to_value())

@@ -13,6 +13,7 @@ pub mod html;
 pub mod json;
 pub mod log;
 pub mod page;
+pub mod practice;
 pub mod problems;
 pub mod rounds;
 pub mod sanitise;

@@ -1,13 +1,19 @@
 //! How well stated confidence holds, as text and as JSON.
 
+mod without;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::engine::id::CauseId;
 use crate::report::json::rounded;
 use crate::report::page::{Ink, Look, Page};
+pub use crate::report::score::without::{CaseStatements, WithoutReport, statements};
+
+use crate::report::score::without::{without_report, without_text};
 use crate::report::words::{listed, percent};
 use crate::train::score::{Estimate, Miss, Score};
+use crate::train::without::Removal;
 
 /// The version of a score as JSON.
 pub const SCORE_SCHEMA: &str = "blockside.score/1";
@@ -25,6 +31,10 @@ pub enum Origin {
         folder: Option<String>,
         /// Files without anything to hold them against, or not written for this knowledge.
         left_out: Vec<String>,
+        /// The seed for putting strengths off.
+        seed: u64,
+        /// By what factor, at most, each strength of the book was put off; 1 for the book as it is.
+        off_by: f64,
     },
     /// Cases drawn from the knowledge.
     Simulated {
@@ -64,6 +74,12 @@ pub struct ScoreReport {
     pub reliability: Vec<BinReport>,
     /// Cases in which no right cause leads.
     pub misses: Vec<MissReport>,
+    /// What becomes of the cases with each cause taken out of the book in turn, where that was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub without: Option<WithoutReport>,
+    /// Every single statement that was scored, with all digits; with `--detail` alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub statements: Option<Vec<CaseStatements>>,
 }
 
 /// A number with its 95 % bootstrap interval.
@@ -115,7 +131,12 @@ pub struct MissReport {
 pub type CauseName = String;
 
 /// The score as JSON.
-pub fn score_report(knowledge: &str, origin: Origin, score: &Score) -> ScoreReport {
+pub fn score_report(
+    knowledge: &str,
+    origin: Origin,
+    score: &Score,
+    removals: Option<&[Removal]>,
+) -> ScoreReport {
     let number = |one: Estimate| EstimateReport {
         value: rounded(one.value),
         low: rounded(one.low),
@@ -158,11 +179,18 @@ pub fn score_report(knowledge: &str, origin: Origin, score: &Score) -> ScoreRepo
                 missed: miss.reason.clone(),
             })
             .collect(),
+        without: removals.map(without_report),
+        statements: None,
     }
 }
 
 /// The score as text.
-pub fn score_text(origin: &Origin, score: &Score, look: Look) -> String {
+pub fn score_text(
+    origin: &Origin,
+    score: &Score,
+    removals: Option<&[Removal]>,
+    look: Look,
+) -> String {
     let mut page = Page::new(look);
     heading(&mut page, origin, score);
     page.blank();
@@ -225,17 +253,35 @@ pub fn score_text(origin: &Origin, score: &Score, look: Look) -> String {
     if matches!(origin, Origin::Files { .. }) {
         misses(&mut page, &score.misses);
     }
+    if let Some(removals) = removals {
+        without_text(&mut page, removals);
+    }
     page.finish()
 }
 
 fn heading(page: &mut Page, origin: &Origin, score: &Score) {
     match origin {
-        Origin::Files { folder, left_out } => {
+        Origin::Files {
+            folder,
+            left_out,
+            seed,
+            off_by,
+        } => {
             let of = folder.as_ref().map_or_else(
                 || "published cases that came with the program".to_owned(),
                 |folder| format!("cases of `{folder}`"),
             );
             page.heading(Ink::Strong, &format!("{} {of}", score.cases));
+            if *off_by > 1.0 {
+                page.paragraph(
+                    0,
+                    Ink::Usual,
+                    &format!(
+                        "Each strength of the book is off by a factor of its own, up to {off_by} times more or less, \
+                         seed {seed}."
+                    ),
+                );
+            }
             if !left_out.is_empty() {
                 let names = if left_out.len() <= MOST_NAMED || page.look().detail {
                     format!(": {}", listed(left_out))

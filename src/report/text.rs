@@ -15,7 +15,7 @@ use crate::engine::observations::{FromLog, Observations};
 use crate::report::page::{Ink, Look, Page};
 use crate::report::words::{cause_name, listed, sentence, unstopped, verdict};
 
-pub use crate::report::text::advice::caution;
+pub use crate::report::text::advice::interruptions;
 
 /// A diagnosis with what it was made from.
 #[derive(Debug, Clone, Copy)]

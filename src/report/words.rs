@@ -208,6 +208,11 @@ fn undecided(base: &KnowledgeBase, diagnosis: &Diagnosis) -> String {
     text
 }
 
+/// An id as people say it: blanks for hyphens.
+pub fn spoken(id: &str) -> String {
+    id.replace('-', " ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::{listed, odds_factor, percent, sentence, strength};

@@ -161,11 +161,11 @@ struct Draw<'a, 'k> {
 impl Draw<'_, '_> {
     /// How often the causes that are there bring a finding about.
     fn share(&self, finding: &Finding) -> f64 {
-        let links = self.reasoner.links.of(finding).iter();
+        let links = self.setting.shown_by(finding).into_iter();
         let absent = links
-            .filter(|link| self.there.contains(&link.cause) && self.setting.link_speaks(link))
-            .fold(1.0 - self.setting.anyway(finding), |absent, link| {
-                absent * (1.0 - link.share)
+            .filter(|(cause, _)| self.there.contains(cause))
+            .fold(1.0 - self.setting.anyway(finding), |absent, (_, share)| {
+                absent * (1.0 - share)
             });
         1.0 - absent
     }
@@ -286,3 +286,6 @@ fn between(low: f64, high: f64, believable: (f64, f64), reading: &Reading) -> f6
 fn yes_or_no(there: bool) -> Answer {
     if there { Answer::Yes } else { Answer::No }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,6 +1,9 @@
-//! Cases drawn from the knowledge itself, and how well stated confidence holds against what was the case.
+//! Training and checking: cases drawn from the model, and how well stated confidence holds against what was the case.
 
 pub mod chance;
 pub mod grower;
+pub mod practice;
+pub mod repetition;
 pub mod score;
 pub mod simulate;
+pub mod without;

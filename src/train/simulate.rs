@@ -159,6 +159,21 @@ fn factors<'k>(base: &'k KnowledgeBase, off_by: f64, chance: &mut Chance) -> Fac
     factors
 }
 
+/// The knowledge with every strength put off by a factor of its own between one over `off_by` and `off_by`, evenly
+/// spread on the logarithm: a book whose numbers are that wrong. Equal seeds give equal books.
+pub fn put_off(base: &KnowledgeBase, off_by: f64, seed: u64) -> KnowledgeBase {
+    let mut chance = Chance::new(seed);
+    let widest = libm::log(off_by.max(1.0));
+    let mut book = base.clone();
+    for cause in book.causes.values_mut() {
+        for shows in &mut cause.shows {
+            let factor = libm::exp((2.0 * chance.share() - 1.0) * widest);
+            shows.share = (shows.share * factor).min(MOST_STRENGTH.max(shows.share));
+        }
+    }
+    book
+}
+
 /// Draws one case; `None` where nothing told is seen.
 fn draw(
     base: &KnowledgeBase,

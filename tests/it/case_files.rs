@@ -582,6 +582,7 @@ fn a_written_case_reads_back_the_same() {
                 title,
                 from,
                 told,
+                log: profile.clone(),
                 profile,
                 observations,
                 expect,

@@ -299,6 +299,7 @@ fn a_hostile_import_is_refused_whole_and_writes_nothing() {
     for (key, value) in [
         ("profile", json!("../tent.toml")),
         ("profile", json!("/root/tent.toml")),
+        ("log", json!("/etc/passwd")),
         ("at", json!("yesterday")),
         ("version", json!(99)),
         ("version", json!(1e300)),

@@ -9,7 +9,7 @@ use blockside::cli::ask::{Asker, Done, through};
 use blockside::cli::given::measured;
 use blockside::engine::diagnosis::{Ask, Diagnosis, NextCheck};
 use blockside::engine::id::{CauseId, ReadingId, SignId};
-use blockside::engine::knowledge::{Finding, KnowledgeBase};
+use blockside::engine::knowledge::{Complaint, Finding, KnowledgeBase};
 use blockside::engine::observations::{Answer, Observations};
 use blockside::engine::quantity::System;
 use blockside::engine::reasoner::Reasoner;
@@ -21,6 +21,10 @@ use crate::world::{Ran, World};
 
 fn sign(id: &str) -> SignId {
     SignId::new(id).expect("a kebab-case id")
+}
+
+fn complaint(id: &str) -> Complaint {
+    Complaint::Sign(sign(id))
 }
 
 fn observed(base: &KnowledgeBase, signs: &[&str], readings: &[(&str, &str)]) -> Observations {
@@ -71,7 +75,7 @@ fn begun(complaints: &[&str]) -> Answers {
         species: Some(None),
         stage: Some(None),
         setup: Some(Vec::new()),
-        complaints: Some(complaints.iter().map(|id| sign(id)).collect()),
+        complaints: Some(complaints.iter().map(|id| complaint(id)).collect()),
         ..Answers::default()
     }
 }
@@ -184,7 +188,7 @@ fn a_sign_that_a_reading_denies_is_pointed_out_with_both_sides() {
 fn the_same_sign_told_twice_and_differently_is_pointed_out() {
     let base = embedded::base();
     let mut answers = Answers {
-        complaints: Some(vec![sign("long-stems"), sign("spot-on-block")]),
+        complaints: Some(vec![complaint("long-stems"), complaint("spot-on-block")]),
         ..Answers::default()
     };
     assert_eq!(answers.told_twice(&base), []);

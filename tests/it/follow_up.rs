@@ -96,6 +96,7 @@ fn without_a_terminal_the_person_is_told_what_to_say() {
         2,
         &[
             "--sign long-stems=...",
+            "--done more-fresh-air or --nothing-done",
             "--reading co2=...",
             "--outcome worked|partly|no",
         ],
@@ -161,6 +162,59 @@ fn a_case_told_with_names_that_are_gone_is_followed_up_without_them() {
     );
 }
 
+#[test]
+fn what_was_done_is_kept_with_the_outcome_and_told_with_it() {
+    let world = World::new();
+    let id = keep(&world, LEGGY);
+    let args = ["follow-up", &id, "--done", "more-fresh", "--outcome"];
+    let ran = run(&world, &[&args[..], &["partly"]].concat());
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("It worked in part: more fresh air."),
+        "{}",
+        ran.out
+    );
+    let case = &as_json(&world, &["cases", "show", &id])["cases"][0];
+    assert_eq!(case["done"][0]["action"], "more-fresh-air");
+    assert_eq!(case["done"].as_array().map(Vec::len), Some(1));
+    // Told again, it is not noted twice.
+    run(&world, &[&args[..], &["worked"]].concat());
+    let case = &as_json(&world, &["cases", "show", &id])["cases"][0];
+    assert_eq!(case["done"].as_array().map(Vec::len), Some(1));
+    let args = ["follow-up", &id, "--done", "more-fresh-airs"];
+    run(&world, &args).refused(2, &["did you mean `more-fresh-air`?"]);
+    run(&world, &["follow-up", &id, "--nothing-done"]).refused(2, &["something was noted as done"]);
+}
+
+#[test]
+fn an_action_that_nobody_did_neither_worked_nor_failed() {
+    let world = World::new();
+    let id = keep(&world, LEGGY);
+    let ran = run(
+        &world,
+        &["follow-up", &id, "--nothing-done", "--outcome", "no"],
+    );
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let flat = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("It is as bad as before; nothing that was advised was done."),
+        "{flat}"
+    );
+    let base = blockside::knowledge::embedded::base();
+    let action = base.actions.get("more-fresh-air").expect("it is there");
+    let flat_text = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("Still to do") && flat.contains(&flat_text(&action.text)),
+        "{flat}"
+    );
+    assert!(!flat.contains("did not work"), "{flat}");
+    assert!(!flat.contains(&flat_text(&action.if_failed)), "{flat}");
+    let case = &as_json(&world, &["cases", "show", &id])["cases"][0];
+    let advised = case["diagnosis"]["actions"].as_array().expect("a list");
+    assert_eq!(case["follow_ups"][0]["not_done"].as_array(), Some(advised));
+    assert_eq!(case["done"], json!([]));
+}
+
 #[cfg(unix)]
 mod at_a_terminal {
     use super::{LEGGY, World, as_json, fs, keep, run};
@@ -199,7 +253,7 @@ mod at_a_terminal {
         seat.press(&format!("{DOWN}\r"));
         seat.wait_for("Type the reading in ppm.");
         seat.press("900\r");
-        seat.wait_for("Did it work?");
+        seat.wait_for("Did it work: more fresh air?");
         seat.press(&format!("{DOWN}\r"));
         seat.wait_for("> it worked");
         seat.wait_for("What was it in the end?");
@@ -208,7 +262,7 @@ mod at_a_terminal {
         seat.wait_for("> not known");
         seat.wait_for("A note for yourself");
         seat.press("bigger vent\r");
-        seat.wait_for("It worked.");
+        seat.wait_for("It worked: more fresh air.");
         assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
         let case = &as_json(&world, &["cases", "show", &id])["cases"][0];
         let follow_up = &case["follow_ups"][0];
@@ -237,6 +291,11 @@ mod at_a_terminal {
             let mut command = world.bare();
             command.env("NO_COLOR", "1").args(["follow-up", &id]);
             let mut seat = Seat::of_size(command, 30, columns);
+            let done = seat.screen_with("Which of these did you do?");
+            insta::assert_snapshot!(format!("follow_up_done_{columns}"), done);
+            seat.press(" \r");
+            seat.screen_with("On which day?");
+            seat.press("\r");
             let first = seat.screen_with("cannot check now");
             insta::assert_snapshot!(format!("follow_up_first_{columns}"), first);
             seat.press(&format!("{DOWN}\r"));
@@ -245,7 +304,7 @@ mod at_a_terminal {
             seat.press("\r");
             seat.screen_with("Type the reading in ppm.");
             seat.press("\r");
-            seat.screen_with("Did it work?");
+            seat.screen_with("Did it work");
             seat.press("\r");
             let last = seat.screen_with("What was it in the end?");
             insta::assert_snapshot!(format!("follow_up_last_{columns}"), last);
@@ -258,12 +317,67 @@ mod at_a_terminal {
         let id = keep(&world, LEGGY);
         let before = as_json(&world, &["cases"]);
         let mut seat = seat(&world, &["follow-up", &id]);
+        seat.screen_with("Which of these did you do?");
+        seat.press(" \r");
+        seat.screen_with("On which day?");
+        seat.press("\r");
         seat.screen_with("Is it so now: the stems are long");
         seat.press(&format!("{DOWN}\r"));
         seat.screen_with("Is it so now: the caps are small");
         seat.press("\u{3}");
         seat.child.wait().expect("it ends");
         assert_eq!(as_json(&world, &["cases"]), before);
+    }
+
+    #[test]
+    fn it_is_asked_first_what_was_done_and_nothing_done_is_no_failure() {
+        let world = World::new();
+        let id = keep(&world, LEGGY);
+        let mut seat = seat(&world, &["follow-up", &id]);
+        seat.screen_with("Which of these did you do?");
+        seat.press("\r");
+        seat.wait_for("> none of them");
+        seat.screen_with("Is it so now: the stems are long");
+        seat.press("\r");
+        seat.screen_with("Is it so now: the caps are small");
+        seat.press("\r");
+        seat.screen_with("Type the reading in ppm.");
+        seat.press("\r");
+        seat.screen_with("How is it now, with nothing done?");
+        seat.press(&format!("{DOWN}{DOWN}{DOWN}\r"));
+        seat.screen_with("What was it in the end?");
+        seat.press("\r");
+        seat.wait_for("A note for yourself");
+        seat.press("\r");
+        seat.wait_for("nothing that was advised was done");
+        assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
+        // What was marked is kept with the day that was told, and is not asked again.
+        let again = keep(&world, LEGGY);
+        let mut seat = self::seat(&world, &["follow-up", &again]);
+        seat.screen_with("Which of these did you do?");
+        seat.press(" \r");
+        seat.screen_with("On which day?");
+        seat.press("never\r");
+        seat.wait_for("is no day");
+        seat.press("yesterday\r");
+        seat.screen_with("Is it so now: the stems are long");
+        seat.press("\r");
+        seat.screen_with("Is it so now: the caps are small");
+        seat.press("\r");
+        seat.screen_with("Type the reading in ppm.");
+        seat.press("\r");
+        seat.screen_with("Did it work: more fresh air?");
+        seat.press("\r");
+        seat.screen_with("What was it in the end?");
+        seat.press("\r");
+        seat.wait_for("A note for yourself");
+        seat.press("\r");
+        assert_eq!(seat.child.wait().expect("it ends").code(), Some(0));
+        let case = &as_json(&world, &["cases", "show", &again])["cases"][0];
+        assert_eq!(case["done"].as_array().map(Vec::len), Some(1));
+        assert_eq!(case["done"][0]["action"], "more-fresh-air");
+        let kept = case["at"].as_str().expect("a time");
+        assert!(case["done"][0]["on"].as_str().expect("a day") < &kept[..10]);
     }
 
     /// Makes a case as old as this.
@@ -283,10 +397,19 @@ mod at_a_terminal {
         let id = keep(&world, LEGGY);
         aged(&world, &id, "2026-01-02T03:04:05+00:00");
         let said = format!("blockside follow-up {id}");
-        for args in [&["cases"][..], &["diagnose", "--sign", "spot-green"]] {
+        for args in [
+            &["cases"][..],
+            &["cases", "show", &id],
+            &["diagnose", "--sign", "spot-green"],
+            &["describe", "--yes", "long thin stems"],
+            &["why", "stale-air", "--sign", "long-stems"],
+            &["rounds"],
+            &["handbook", "stale-air"],
+        ] {
             let mut at_terminal = seat(&world, args);
             at_terminal.wait_for(&said);
-            at_terminal.wait_for("days since more fresh air. Look again: CO2 at cap height");
+            at_terminal
+                .wait_for("days since more fresh air was advised. Look again: CO2 at cap height");
             at_terminal.child.wait().expect("it ends");
             let piped = run(&world, args);
             assert!(
@@ -297,12 +420,22 @@ mod at_a_terminal {
         }
         for args in [
             &["--format", "json", "cases"][..],
+            &["cases", "export", "--all"],
+            &["settings"],
             &["air", "--temperature", "20C", "--humidity", "90"],
         ] {
             let mut quiet = seat(&world, args);
             quiet.child.wait().expect("it ends");
             assert!(!quiet.shown().contains(&said), "{}", quiet.shown());
         }
+        // What was done is told as done.
+        run(
+            &world,
+            &["cases", "done", &id, "more-fresh-air", "--on", "2026-01-02"],
+        );
+        let mut at_terminal = seat(&world, &["cases"]);
+        at_terminal.wait_for("days since more fresh air. Look again: CO2 at cap height");
+        at_terminal.child.wait().expect("it ends");
         // Once it is closed it is not told any more.
         run(&world, &["follow-up", &id, "--outcome", "worked"]);
         let mut closed = seat(&world, &["cases"]);

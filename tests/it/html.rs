@@ -145,6 +145,16 @@ fn headings_follow_each_other_without_a_gap() {
         vec!["handbook"],
         vec!["handbook", "card"],
         vec!["diagnose", &case],
+        vec!["practise", "exam", "--seed", "3", "--cases", "2"],
+        vec![
+            "practise",
+            "exam",
+            "--seed",
+            "3",
+            "--cases",
+            "2",
+            "--answer-sheet",
+        ],
     ] {
         let page = page(&world, &args);
         let mut before = 0;

@@ -36,6 +36,7 @@ fn noted(case: &KeptCase, at: &str) -> FollowUp {
         outcome: None,
         found: Vec::new(),
         out_of_question: Vec::new(),
+        not_done: Vec::new(),
         note: None,
         signs: Default::default(),
         readings: Default::default(),
@@ -221,7 +222,7 @@ fn a_case_of_a_newer_version_is_left_as_it_is() {
     let path = store.folder().join(format!("{id}.toml"));
     let newer = fs::read_to_string(&path)
         .expect("readable")
-        .replace("version = 1", "version = 2\nmoon = \"full\"");
+        .replace("version = 2", "version = 3\nmoon = \"full\"");
     fs::write(&path, &newer).expect("written");
     let shelf = store.all().expect("readable");
     assert_eq!(
@@ -256,7 +257,7 @@ fn a_file_of_an_older_version_is_taken_over_and_written_as_the_present_one() {
     assert!(
         fs::read_to_string(&path)
             .expect("readable")
-            .contains("version = 1")
+            .contains("version = 2")
     );
     assert_eq!(store.find("20240229").expect("there"), changed);
     assert_eq!(changed, case);

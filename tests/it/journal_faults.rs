@@ -190,7 +190,7 @@ fn a_second_writer_waits_a_little_and_then_says_who_writes() {
     assert_eq!(contents(&cases(&world)).len(), 2);
 }
 
-// No file may grow beyond nothing: the same as a full disk at the first byte, and it needs no rights.
+// No file may grow beyond nothing: as on a full disk nothing can be written, and it needs no rights.
 #[cfg(unix)]
 #[test]
 fn without_room_nothing_is_lost_and_the_person_is_told() {
@@ -238,35 +238,219 @@ fn where_the_folder_cannot_be_made_the_person_is_told() {
     );
 }
 
+/// Says past the harness, which keeps what a passing test prints to itself, that something could not be proven here.
+#[cfg(unix)]
+fn not_proven(test: &str, why: &str) {
+    use std::io::Write;
+    let _ = writeln!(std::io::stderr(), "NOT PROVEN HERE: {test}: {why}");
+}
+
+/// That saving was refused with these words, and that listing went on and left the broken file where it was.
+#[cfg(unix)]
+fn held_back(listed: &Ran, saved: &Ran, said: &str) {
+    assert_eq!(listed.status, 0, "{}", listed.err);
+    assert!(
+        listed.err.contains("it was left as it is"),
+        "{}",
+        listed.err
+    );
+    assert_eq!(listed.out.lines().count(), 1, "{}", listed.out);
+    let flat = saved.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(saved.status, 3, "{flat}");
+    assert!(
+        flat.contains(said) && flat.contains("nothing was changed"),
+        "{flat}"
+    );
+}
+
+/// The user and group that nobody's files belong to.
+#[cfg(unix)]
+const NOBODY: u32 = 65_534;
+
+// Whoever may do everything is not held back by permissions: run by such a one, the test gives the folder to somebody
+// else and runs the program, a copy in reach of that one, in their name.
 #[cfg(unix)]
 #[test]
 fn a_folder_that_may_only_be_read_is_read_and_left_as_it_is() {
-    use std::os::unix::fs::PermissionsExt;
+    use std::os::unix::fs::{PermissionsExt, chown};
+    use std::os::unix::process::CommandExt;
     let world = World::new();
     assert_eq!(save(&world).status, 0);
     let folder = cases(&world);
     fs::write(folder.join("20200101-01.toml"), "broken").expect("written");
     let before = contents(&folder);
+    let probe = folder.join("probe");
     let allow = |mode| {
         fs::set_permissions(&folder, fs::Permissions::from_mode(mode)).expect("its owner may")
     };
     allow(0o500);
-    // Whoever may do everything is not held back by permissions; there is nothing to see then.
-    let held_back = fs::write(folder.join("probe"), "").is_err();
-    let (listed, saved) = (world.run(&["cases"]), save(&world));
-    allow(0o700);
-    let _ = fs::remove_file(folder.join("probe"));
-    if held_back {
-        assert_eq!(listed.status, 0, "{}", listed.err);
-        assert!(
-            listed.err.contains("it was left as it is"),
-            "{}",
-            listed.err
+    let almighty = fs::write(&probe, "").is_ok();
+    let program = world.home.path().join("program");
+    if almighty {
+        fs::remove_file(&probe).expect("whoever wrote it may");
+        fs::copy(world.bare().get_program(), &program).expect("copied");
+        let home = world.home.path();
+        let knowledge = home.join("knowledge");
+        fs::create_dir(&knowledge).expect("made");
+        for entry in fs::read_dir(small::folder()).expect("a folder") {
+            let from = entry.expect("readable").path();
+            fs::copy(&from, knowledge.join(from.file_name().expect("a name"))).expect("copied");
+        }
+        let mut everything = vec![home.to_owned(), home.join("home"), folder.clone()];
+        everything.extend(
+            fs::read_dir(&folder)
+                .expect("a folder")
+                .map(|entry| entry.expect("readable").path()),
         );
-        assert_eq!(saved.status, 3);
-        assert!(saved.err.contains("not allowed"), "{}", saved.err);
-        assert_eq!(contents(&folder), before);
+        for path in everything {
+            chown(&path, Some(NOBODY), Some(NOBODY)).expect("the almighty may");
+        }
     }
+    let run = |args: &[&str]| {
+        if !almighty {
+            return world.run(args);
+        }
+        let mut command = Command::new(&program);
+        command
+            .arg("--knowledge-only")
+            .arg("knowledge")
+            .args(args)
+            .env_clear()
+            .env("BLOCKSIDE_HOME", world.home.path().join("home"))
+            .current_dir(world.home.path())
+            .stdin(Stdio::null())
+            .uid(NOBODY)
+            .gid(NOBODY);
+        Ran::of(command)
+    };
+    let (listed, saved) = (
+        run(&["cases"]),
+        run(&["diagnose", "--save", "--sign", "long-stems"]),
+    );
+    assert_eq!(contents(&folder), before);
+    held_back(&listed, &saved, "not allowed");
+    // The same hands may write as soon as the folder lets them: it was the folder that held them back.
+    allow(0o700);
+    let saved = run(&["diagnose", "--save", "--sign", "long-stems"]);
+    assert_eq!(saved.status, 0, "{}", saved.err);
+}
+
+/// Runs a script with mounts of its own, in which `$1` is the program, `$2` its knowledge and `$3` the data folder, and
+/// gives back what each command marked `step` came to; `None` with the reason where the machine does not allow it.
+#[cfg(target_os = "linux")]
+fn with_mounts(world: &World, script: &str) -> Result<Vec<Ran>, String> {
+    const STEP: &str = "run() { \"$program\" --knowledge-only \"$knowledge\" \"$@\"; }\n\
+        step() { n=$((n+1)); s=0; run \"$@\" >out.$n 2>err.$n </dev/null || s=$?; echo $s >status.$n; }\n\
+        program=$1; knowledge=$2; home=$3; n=0; set -e; export BLOCKSIDE_HOME=\"$home\"\n";
+    let given = |command: &mut Command| {
+        command
+            .args(["--mount", "/bin/sh", "-c", &format!("{STEP}{script}"), "sh"])
+            .arg(world.bare().get_program())
+            .arg(small::folder())
+            .arg(world.home.path().join("home"))
+            .current_dir(world.home.path())
+            .stdin(Stdio::null());
+    };
+    let mut tried = Command::new("unshare");
+    given(&mut tried);
+    let mut output = tried
+        .output()
+        .map_err(|error| format!("unshare: {error}"))?;
+    if !output.status.success() && !world.home.path().join("status.1").exists() {
+        // Whoever is not almighty may be so among mounts of their own.
+        let mut tried = Command::new("unshare");
+        tried.arg("--map-root-user");
+        given(&mut tried);
+        output = tried
+            .output()
+            .map_err(|error| format!("unshare: {error}"))?;
+    }
+    if !output.status.success() {
+        return Err(String::from_utf8_lossy(&output.stderr).into_owned());
+    }
+    let read = |name: String| fs::read_to_string(world.home.path().join(name));
+    let mut steps = Vec::new();
+    while let Ok(status) = read(format!("status.{}", steps.len() + 1)) {
+        let number = steps.len() + 1;
+        steps.push(Ran {
+            status: status.trim().parse().expect("a number"),
+            out: read(format!("out.{number}")).expect("written"),
+            err: read(format!("err.{number}")).expect("written"),
+        });
+    }
+    Ok(steps)
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn on_a_disk_that_may_only_be_read_cases_are_read_and_none_is_kept() {
+    let world = World::new();
+    assert_eq!(save(&world).status, 0);
+    let folder = cases(&world);
+    fs::write(folder.join("20200101-01.toml"), "broken").expect("written");
+    let before = contents(&folder);
+    let steps = with_mounts(
+        &world,
+        "mount --bind \"$home\" \"$home\"; mount -o remount,bind,ro \"$home\"\n\
+         step cases\nstep diagnose --save --sign long-stems\n",
+    );
+    match steps.as_deref() {
+        Ok([listed, saved]) => held_back(listed, saved, "writing there is not allowed"),
+        Ok(_) => panic!("two commands were to run"),
+        Err(why) => not_proven("a disk that may only be read", why),
+    }
+    assert_eq!(contents(&folder), before);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn on_a_full_disk_nothing_is_lost_and_once_there_is_room_it_goes_on() {
+    let world = World::new();
+    fs::create_dir(world.home.path().join("home")).expect("made");
+    // A disk of sixty-four kilobytes, filled to its last byte by something else.
+    let steps = with_mounts(
+        &world,
+        "mount -t tmpfs -o size=64k none \"$home\"\n\
+         step diagnose --save --sign long-stems\n\
+         cp -r \"$home\"/cases before\n\
+         cat /dev/zero >\"$home\"/filler 2>/dev/null || true\n\
+         step diagnose --save --sign long-stems\n\
+         step cases done 01 more-fresh-air\n\
+         step follow-up 01 --outcome worked\n\
+         step cases\n\
+         cp -r \"$home\"/cases after\n\
+         rm \"$home\"/filler\n\
+         step follow-up 01 --outcome worked\n",
+    );
+    let steps = match steps {
+        Ok(steps) => steps,
+        Err(why) => return not_proven("a full disk", &why),
+    };
+    let [kept, refused @ .., listed, gone_on] = &steps[..] else {
+        panic!("six commands were to run");
+    };
+    assert_eq!(
+        (kept.status, listed.status, gone_on.status),
+        (0, 0, 0),
+        "{}{}{}",
+        kept.err,
+        listed.err,
+        gone_on.err
+    );
+    assert_eq!(refused.len(), 3);
+    for ran in refused {
+        let flat = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(ran.status, 3, "{flat}");
+        assert!(
+            flat.contains("the disk is full") && flat.contains("nothing was changed"),
+            "{flat}"
+        );
+    }
+    let of = |name| contents(&world.home.path().join(name));
+    assert_eq!(of("before").len(), 1);
+    assert_eq!(of("after"), of("before"));
+    assert_eq!(listed.out.lines().count(), 1, "{}", listed.out);
+    assert!(gone_on.out.contains("It worked"), "{}", gone_on.out);
 }
 
 #[test]

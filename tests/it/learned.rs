@@ -147,6 +147,7 @@ fn confirmed(base: &KnowledgeBase, number: usize, found: &[&str]) -> KeptCase {
         outcome: None,
         found: found.iter().map(|id| (*id).to_owned()).collect(),
         out_of_question: Vec::new(),
+        not_done: Vec::new(),
         note: None,
         signs: Map::default(),
         readings: Map::default(),

@@ -4,10 +4,13 @@ mod small;
 mod world;
 
 mod arithmetic;
+#[cfg(unix)]
+mod ask_words;
 mod bad_input;
 mod broken;
 mod built_in;
 mod case_files;
+mod case_log;
 mod case_text;
 mod cases;
 mod cases_kept;
@@ -18,6 +21,7 @@ mod cli;
 mod confusers;
 mod conventions;
 mod coverage;
+mod datalog;
 mod describe;
 mod describe_command;
 mod docs;
@@ -38,10 +42,16 @@ mod log_chance;
 mod log_input;
 mod log_made;
 mod network;
+mod openings;
 mod other_trade;
+mod practice;
+mod practise;
+#[cfg(unix)]
+mod practise_seat;
 mod profile_schema;
 mod properties;
 mod questions;
+mod reading_aloud;
 mod reference;
 mod report;
 mod responses;
@@ -52,6 +62,8 @@ mod screens;
 #[cfg(unix)]
 mod seat;
 mod sense;
+mod sentences;
 #[cfg(unix)]
 mod terminal;
 mod walk;
+mod weighing;

@@ -130,6 +130,57 @@ fn days_since_something_was_done_are_told_to_a_diagnosis_unless_it_was_told_othe
     assert_eq!(observations.readings[&reading].value, 23.0);
 }
 
+// The example of the rounds: hoses last swapped 23 days ago make mould in them likelier.
+#[test]
+fn a_hose_that_was_not_swapped_for_weeks_makes_growth_in_it_likelier() {
+    let world = World::new();
+    let today = jiff::ZonedDateTime::now().date();
+    let args = ["diagnose", "--sign", "spot-on-hose", "--sign", "spot-black"];
+    let mut found = Vec::new();
+    for ago in [23, 3] {
+        let then = today.checked_sub(ago.days()).expect("a day").to_string();
+        let ran = run(&world, &["rounds", "done", "swap-hoses", "--on", &then]);
+        assert_eq!(ran.status, 0, "{}", ran.err);
+        let told = json(&world, &args);
+        let causes = told["causes"].as_array().expect("a list");
+        let film = causes.iter().find(|one| one["id"] == "black-film");
+        let film = film.expect("it is reported");
+        let roots = film["roots"].as_array().expect("a list");
+        let root = roots.iter().find(|one| one["id"] == "hose-never-dried");
+        let share = |one: &Value| one["confidence"].as_f64().expect("a number");
+        found.push((share(film), root.map_or(0.0, share)));
+    }
+    let [(old, not_dried), (new, dried)] = found[..] else {
+        panic!("two");
+    };
+    assert!(old > new + 0.01, "{found:?}");
+    assert!(not_dried > dried + 0.01, "{found:?}");
+}
+
+#[test]
+fn the_weekly_round_holds_all_that_it_is_for() {
+    let world = World::new();
+    let told = json(&world, &["rounds"]);
+    let rounds = told["rounds"].as_array().expect("a list");
+    for (id, word) in [
+        ("clean-whole-chamber", "clean the whole chamber"),
+        ("swap-hoses", "hose"),
+        ("scrub-tank", "tank"),
+        ("wipe-floor", "floor"),
+        ("look-at-every-block", "every block"),
+        ("check-sensor-against-salt", "salt"),
+        ("renew-liner", "liner"),
+        ("check-cords-and-plugs", "cords and plugs"),
+    ] {
+        let round = rounds.iter().find(|one| one["id"] == id).expect(id);
+        let statement = round["statement"].as_str().expect("a text");
+        assert!(statement.contains(word), "{statement}");
+        if id == "look-at-every-block" {
+            assert_eq!(round["looks"].as_array().map(Vec::len), Some(5));
+        }
+    }
+}
+
 #[test]
 fn done_takes_the_beginning_of_a_name_and_names_what_it_does_not_know() {
     let world = World::new();

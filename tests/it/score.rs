@@ -220,6 +220,14 @@ fn the_command_scores_a_folder_and_gives_the_reason_of_a_miss() {
     assert_eq!(report["misses"][0]["case"], "miss");
     assert_eq!(report["misses"][0]["missed"], "Made up to be missed.");
     assert!(run(&["."]).out.contains("Made up to be missed."));
+    assert!(report.get("without").is_none() && report.get("statements").is_none());
+    let off = run(&[".", "--off-by", "2", "--seed", "5", "--format", "json"]);
+    let off: Value = serde_json::from_str(&off.out).expect("JSON");
+    assert_eq!(off["origin"]["files"]["off_by"], 2.0);
+    assert_ne!(
+        off["brier"], report["brier"],
+        "other strengths say something else"
+    );
     world.file(
         "faulty.toml",
         "schema = \"blockside.case/1\"\n[signs]\nno-such-sign = \"yes\"\n",
@@ -231,8 +239,52 @@ fn the_command_scores_a_folder_and_gives_the_reason_of_a_miss() {
         &["--simulated", "5", "."],
         &["--simulated", "5", "--off-by", "0.5"],
         &["--simulated", "5", "--off-by", "nan"],
-        &["--off-by", "2"],
     ] {
         assert_eq!(run(wrong).status, 2, "{wrong:?}");
     }
+}
+
+/// The two sums must come to what the list of causes says, and a cause that is gone must not lead.
+#[test]
+fn each_cause_is_taken_out_of_the_book_in_turn() {
+    let world = World::new();
+    let case = |sign: &str, leads: &str| {
+        format!(
+            "schema = \"blockside.case/1\"\n[signs]\n{sign} = \"yes\"\n[expect]\nleads = [\"{leads}\"]\n"
+        )
+    };
+    world.file("stretched.toml", case("long-stems", "stale-air"));
+    world.file("green.toml", case("spot-green", "green-mould"));
+    let ran = world.run(&[
+        "knowledge",
+        "score",
+        ".",
+        "--without-each",
+        "--detail",
+        "--format",
+        "json",
+    ]);
+    let report: Value = serde_json::from_str(&ran.out).expect("JSON");
+    keeps_to_schema("score", &report);
+    let without = &report["without"];
+    assert_eq!(without["own_cases"], 2);
+    let causes = without["causes"].as_array().expect("a list");
+    let own: Vec<&str> = causes
+        .iter()
+        .filter(|cause| cause["own_cases"] == 1)
+        .map(|cause| cause["cause"].as_str().expect("an id"))
+        .collect();
+    assert_eq!(own, ["green-mould", "stale-air"]);
+    let (before, after) = (&without["unknown_before"], &without["unknown_after"]);
+    assert!(after.as_f64() > before.as_f64(), "{before} to {after}");
+    let statements = report["statements"].as_array().expect("a list");
+    let names: Vec<&str> = statements
+        .iter()
+        .map(|one| one["case"].as_str().expect("a name"))
+        .collect();
+    assert_eq!(names, ["green", "stretched"]);
+    let text = world
+        .run(&["knowledge", "score", ".", "--without-each"])
+        .out;
+    assert!(text.contains("taken out of the book in turn"), "{text}");
 }

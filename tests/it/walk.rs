@@ -3,12 +3,13 @@
 use std::io;
 
 use blockside::cli::ask::answers::{Answers, Taken, Told, Which, parse, to_toml};
+use blockside::cli::ask::topics::topic;
 use blockside::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
 use blockside::cli::ask::{Asker, Done, through};
 use blockside::engine::condition::Proposition;
 use blockside::engine::diagnosis::{Ask, Diagnosis, NextCheck};
 use blockside::engine::id::{ReadingId, SignId};
-use blockside::engine::knowledge::{Asking, CauseKind, Finding, KnowledgeBase, Sign};
+use blockside::engine::knowledge::{Asking, CauseKind, Complaint, Finding, KnowledgeBase, Sign};
 use blockside::engine::observations::Answer;
 use blockside::engine::outlook::Possible;
 use blockside::engine::quantity::{Measured, System};
@@ -20,6 +21,10 @@ use crate::small;
 
 fn sign(id: &str) -> SignId {
     SignId::new(id).expect("a kebab-case id")
+}
+
+fn complaint(id: &str) -> Complaint {
+    Complaint::Sign(sign(id))
 }
 
 fn check(ask: Ask) -> NextCheck {
@@ -50,7 +55,7 @@ fn opened() -> Answers {
         species: Some(None),
         stage: Some(None),
         setup: Some(Vec::new()),
-        complaints: Some(vec![sign("spot-on-block")]),
+        complaints: Some(vec![complaint("spot-on-block")]),
         ..Answers::default()
     }
 }
@@ -80,7 +85,7 @@ fn the_opening_steps_come_first_and_in_order() {
         panic!("{step:?}");
     };
     assert_eq!(signs.len(), 4);
-    walk.reply(&step, Reply::Complaints(vec![sign("long-stems")]));
+    walk.reply(&step, Reply::Complaints(vec![complaint("long-stems")]));
     assert!(matches!(walk.step(&diagnosis), Step::Check(_)));
     let told = walk.observations();
     assert_eq!(told.species, oyster);
@@ -256,7 +261,7 @@ impl Asker for Agreeable {
         self.steps += 1;
         self.said.push(format!("step {}", self.steps));
         Ok(match step {
-            Step::Complaints(_) => Reply::Complaints(vec![sign("spot-on-block")]),
+            Step::Complaints(_) => Reply::Complaints(vec![complaint("spot-on-block")]),
             Step::Check(check) => match &check.ask {
                 Ask::Sign(_) => Reply::Sign(Answer::Yes),
                 Ask::Question(_, signs) if signs.contains(&sign("spot-orange")) => {
@@ -318,7 +323,7 @@ fn a_walk_gone_on_with_has_a_way_back() {
     for _ in 0..7 {
         let step = first.next_step(&reasoner.diagnose(&first.observations()), &reasoner);
         let reply = match &step {
-            Step::Complaints(_) => Reply::Complaints(vec![sign("long-stems")]),
+            Step::Complaints(_) => Reply::Complaints(vec![complaint("long-stems")]),
             _ => Reply::CannotNow,
         };
         assert_eq!(first.reply(&step, reply), Moved::On);
@@ -349,7 +354,7 @@ fn whoever_can_check_little_now_is_still_asked_the_rest() {
             break;
         }
         let reply = match &step {
-            Step::Complaints(_) => Reply::Complaints(vec![sign("long-stems")]),
+            Step::Complaints(_) => Reply::Complaints(vec![complaint("long-stems")]),
             _ => Reply::CannotNow,
         };
         walk.reply(&step, reply);
@@ -459,7 +464,7 @@ fn why_a_question_is_asked_gives_the_numbers_that_the_answer_would_bring() {
     let base = embedded::base();
     let reasoner = Reasoner::new(&base, System::Metric);
     let mut answers = opened();
-    answers.complaints = Some(vec![sign("long-stems")]);
+    answers.complaints = Some(vec![complaint("long-stems")]);
     let told = answers.observations(&base);
     let mut kinds = [false; 3];
     for check in reasoner.next_checks(&told) {
@@ -538,10 +543,19 @@ fn whoever_goes_back_is_told_which_answer_was_taken_back() {
 fn the_complaint_that_trouble_brings_most_often_is_offered_first() {
     let base = embedded::base();
     let offered = base.complaints();
-    let named = base.signs.values().filter(|sign| sign.opening.is_some());
-    assert_eq!(offered.len(), named.count());
-    // How often some cause or other shows it, by the rates and strengths of the knowledge.
-    let often = |id: &SignId| {
+    // How often some cause or other shows any of it, by the rates and strengths of the knowledge.
+    let often = |complaint: &Complaint| {
+        let asks = topic(&base, complaint);
+        let about = |finding: &Finding| match (finding, complaint) {
+            (Finding::Sign(id), Complaint::Sign(complaint)) => id == complaint,
+            (Finding::Sign(id), _) => asks.iter().any(|ask| match ask {
+                Ask::Question(_, signs) => signs.contains(id),
+                Ask::Sign(one) => one == id,
+                Ask::Reading(_) => false,
+            }),
+            (Finding::Reading(one), _) => asks.contains(&Ask::Reading(one.reading.clone())),
+            (Finding::Fact(_), _) => false,
+        };
         let mut missing = 1.0;
         for cause in base
             .causes
@@ -549,14 +563,14 @@ fn the_complaint_that_trouble_brings_most_often_is_offered_first() {
             .filter(|one| one.kind != CauseKind::Root)
         {
             for shows in cause.general() {
-                if shows.finding == Finding::Sign(id.clone()) {
+                if about(&shows.finding) {
                     missing *= 1.0 - cause.base_rate * shows.share;
                 }
             }
         }
         1.0 - missing
     };
-    let shares: Vec<f64> = offered.iter().map(|id| often(id)).collect();
+    let shares: Vec<f64> = offered.iter().map(often).collect();
     assert!(shares.is_sorted_by(|one, next| one >= next), "{shares:?}");
     assert!(shares[0] > 2.0 * shares[shares.len() - 1]);
 }

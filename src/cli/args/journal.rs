@@ -136,6 +136,12 @@ pub struct FollowUpArgs {
     /// A reading as it is now, as in `co2=900 ppm`; may be given several times
     #[arg(long, value_name = "READING=VALUE")]
     pub reading: Vec<String>,
+    /// An action that was done since, by its id or its beginning; may be given several times
+    #[arg(long, value_name = "ACTION")]
+    pub done: Vec<String>,
+    /// Nothing of what was advised was done
+    #[arg(long, conflicts_with = "done")]
+    pub nothing_done: bool,
     /// Whether what was done worked; leave it out while it is too early to say
     #[arg(long, value_enum)]
     pub outcome: Option<OutcomeWord>,

@@ -6,15 +6,18 @@ use std::path::Path;
 
 use crate::report::sanitise;
 
-/// The command that goes on with the answers in this file, with the options that name the knowledge they belong to.
-pub fn command(options: &[OsString], file: &Path) -> String {
+/// The command that goes on with the answers in this file, with the options that name the knowledge they belong to, and
+/// the words that the walk began with.
+pub fn command(options: &[OsString], file: &Path, said: &[OsString]) -> String {
     // As it was called this time: it need not be where the shell looks for commands.
     let called = env::args_os().next().unwrap_or_else(|| "blockside".into());
     let words = [called.as_os_str()]
         .into_iter()
         .chain(options.iter().map(OsString::as_os_str))
         .chain(["ask", "--resume"].map(OsStr::new))
-        .chain([file.as_os_str()]);
+        .chain([file.as_os_str()])
+        .chain((!said.is_empty()).then_some(OsStr::new("--")))
+        .chain(said.iter().map(OsString::as_os_str));
     let quoted: Vec<String> = words.map(|word| quoted(&word.to_string_lossy())).collect();
     sanitise::line(&quoted.join(" ")).into_owned()
 }
@@ -45,11 +48,22 @@ mod tests {
     #[test]
     fn the_command_names_the_knowledge_and_the_file() {
         let options = ["--knowledge".into(), "own".into()];
-        let command = command(&options, Path::new("kept.toml"));
+        let command = command(&options, Path::new("kept.toml"), &[]);
         assert!(
             command.ends_with(" --knowledge own ask --resume kept.toml"),
             "{command}"
         );
+    }
+
+    #[test]
+    fn the_command_says_again_what_the_walk_began_with() {
+        let command = command(&[], Path::new("kept.toml"), &["no smell".into()]);
+        let wanted = if cfg!(windows) {
+            " ask --resume kept.toml -- \"no smell\""
+        } else {
+            " ask --resume kept.toml -- 'no smell'"
+        };
+        assert!(command.ends_with(wanted), "{command}");
     }
 
     #[cfg(not(windows))]

@@ -11,7 +11,7 @@ use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::growth::{Size, growth};
 use crate::engine::diagnosis::Ask;
 use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::{KnowledgeBase, Reading};
+use crate::engine::knowledge::{Complaint, KnowledgeBase, Reading};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::{Measured, Unit};
 
@@ -31,7 +31,7 @@ pub struct Answers {
     /// The opening setup items that hold.
     pub setup: Option<Vec<SetupId>>,
     /// The first complaints.
-    pub complaints: Option<Vec<SignId>>,
+    pub complaints: Option<Vec<Complaint>>,
     /// Which of the people at special risk go in; `Some(None)` where that is rather not said.
     pub people: Option<Option<Vec<PersonId>>>,
     /// Signs asked for one at a time.
@@ -142,8 +142,7 @@ impl Answers {
 
     /// Signs that were told twice and differently: named among the first complaints, and denied later.
     pub fn told_twice(&self, base: &KnowledgeBase) -> Vec<SignId> {
-        let complaints = self.complaints.iter().flatten();
-        complaints
+        self.signs_complained_of()
             .filter(|id| {
                 let alone = self.signs.get(*id) == Some(&Told::Answer(Answer::No));
                 let shared = self.questions.iter().any(|(question, told)| {
@@ -160,6 +159,15 @@ impl Answers {
             })
             .cloned()
             .collect()
+    }
+
+    /// The signs among the first complaints.
+    fn signs_complained_of(&self) -> impl Iterator<Item = &SignId> {
+        let complaints = self.complaints.iter().flatten();
+        complaints.filter_map(|complaint| match complaint {
+            Complaint::Sign(id) => Some(id),
+            Complaint::Question(_) | Complaint::Reading(_) => None,
+        })
     }
 
     /// What these answers reply to a step, if they do.
@@ -192,7 +200,7 @@ impl Answers {
                 told.setup.insert(id.clone(), marked.contains(id));
             }
         }
-        for id in self.complaints.iter().flatten() {
+        for id in self.signs_complained_of() {
             told.signs.insert(id.clone(), Answer::Yes);
         }
         if let Some(Some(there)) = &self.people {

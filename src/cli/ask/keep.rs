@@ -66,6 +66,8 @@ pub struct Keeper {
     path: Option<PathBuf>,
     earlier: Option<PathBuf>,
     options: Vec<OsString>,
+    /// The words that the walk began with.
+    said: Vec<OsString>,
 }
 
 impl Keeper {
@@ -99,7 +101,15 @@ impl Keeper {
             path,
             earlier,
             options,
+            said: Vec::new(),
         })
+    }
+
+    /// The same for a walk that began with these words: whoever goes on with it says them again.
+    #[must_use]
+    pub fn after(self, said: Option<&str>) -> Self {
+        let said = said.map(OsString::from).into_iter().collect();
+        Self { said, ..self }
     }
 
     /// The latest walk before this one that can be gone on with.
@@ -107,7 +117,7 @@ impl Keeper {
         let earlier = self.earlier.as_deref()?;
         let name = earlier.file_name()?.to_string_lossy();
         Some(Earlier {
-            command: again::command(&self.options, earlier),
+            command: again::command(&self.options, earlier, &[]),
             homework: name.starts_with(HOMEWORK),
         })
     }
@@ -127,7 +137,7 @@ impl Keeper {
             home::create(folder)?;
         }
         home::write_whole(&path, &to_toml(answers), true)?;
-        remember(Kept::Here(again::command(&self.options, &path)));
+        remember(Kept::Here(again::command(&self.options, &path, &self.said)));
         self.path = Some(path);
         Ok(())
     }
@@ -148,7 +158,7 @@ impl Keeper {
             Err(_) if path.is_file() => path,
             Err(_) => return None,
         };
-        Some(again::command(&self.options, &kept))
+        Some(again::command(&self.options, &kept, &self.said))
     }
 }
 

@@ -2,6 +2,7 @@
 
 pub mod again;
 pub mod answers;
+pub mod from_words;
 pub mod homework;
 pub mod keep;
 pub mod keys;
@@ -15,6 +16,7 @@ pub mod swatch;
 pub mod terminal;
 pub mod theme;
 pub mod through;
+pub mod topics;
 pub mod typed;
 pub mod walk;
 
@@ -23,6 +25,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::args::{AskArgs, Format};
 use crate::cli::ask::answers::{Answers, parse};
+use crate::cli::ask::from_words::{Said, agreed, from_rounds, known};
 use crate::cli::ask::keep::{Earlier, Keeper};
 use crate::cli::ask::quiet::Quiet;
 use crate::cli::ask::script::Script;
@@ -92,8 +95,14 @@ pub fn run(args: &AskArgs, session: &Session) -> Outcome {
         Some(path) => Some(chamber::told_by(path, base, session)?),
         None => None,
     };
+    let words = (!args.text.is_empty()).then(|| args.text.join(" "));
     if let Some(path) = &args.answers {
-        return scripted(base, path, profile, args, session);
+        let said = match words {
+            // The words that people use are left out of the knowledge that walks need.
+            Some(text) => agreed(text, &session.full_base()?, None, "", session)?,
+            None => None,
+        };
+        return scripted(base, path, (said, profile), args, session);
     }
     if !io::stdin().is_terminal() || !io::stderr().is_terminal() {
         return Err(Failure::usage(
@@ -101,7 +110,35 @@ pub fn run(args: &AskArgs, session: &Session) -> Outcome {
              FILE`, or tell everything at once with `blockside diagnose`",
         ));
     }
-    at_terminal(base, args, profile, session)
+    let said = match words {
+        Some(text) => {
+            let full = session.full_base()?;
+            let terminal = Terminal::new(
+                &full,
+                session.look_of_questions(),
+                session.width_is_asked(),
+                session.system,
+            );
+            // Who goes on with a walk has agreed already.
+            let asked = args.resume.is_none().then_some(&terminal);
+            agreed(text, &full, asked, "begins with the questions", session)?
+        }
+        None => None,
+    };
+    at_terminal(base, args, (said, profile), session)
+}
+
+/// Goes on at the terminal from words that were agreed on.
+///
+/// # Errors
+/// As [`run`].
+pub fn go_on(said: Said, args: &AskArgs, session: &Session) -> Outcome {
+    let base = session.base()?;
+    let profile = match args.profile.as_ref().or(session.settings.profile.as_ref()) {
+        Some(path) => Some(chamber::told_by(path, base, session)?),
+        None => None,
+    };
+    at_terminal(base, args, (Some(said), profile), session)
 }
 
 /// A chamber with what its profile tells.
@@ -117,7 +154,7 @@ fn in_chamber(walk: Walk<'_>, profile: Option<Profile>) -> Walk<'_> {
 fn scripted(
     base: &KnowledgeBase,
     path: &Path,
-    profile: Option<Profile>,
+    (said, profile): (Option<Said>, Option<Profile>),
     args: &AskArgs,
     session: &Session,
 ) -> Outcome {
@@ -144,9 +181,16 @@ fn scripted(
     if start.spot {
         spot::first_minute(base, &mut script, session.look).map_err(failed)?;
     }
-    let walk = in_chamber(Walk::new(base, start), profile);
-    let done =
+    let known = known(said.as_ref(), base)?;
+    if let Some(note) = from_rounds(&known, base, session.system, session.look) {
+        script.say(&note).map_err(failed)?;
+    }
+    let walk = in_chamber(Walk::new(base, start).knowing(known), profile);
+    let mut done =
         through(walk, &reasoner, &mut script, session.look, &mut |_| Ok(())).map_err(failed)?;
+    if let Some(said) = &said {
+        said.temper(&mut done.diagnosis);
+    }
     diagnose::write(base, &done.observations, &done.diagnosis, session)?;
     match &args.save {
         None => {}
@@ -173,14 +217,18 @@ fn kept(
 fn at_terminal(
     base: &KnowledgeBase,
     args: &AskArgs,
-    profile: Option<Profile>,
+    (said, profile): (Option<Said>, Option<Profile>),
     session: &Session,
 ) -> Outcome {
+    let known = known(said.as_ref(), base)?;
     let mut start = match &args.resume {
         Some(path) => read_answers(base, path)?,
         None => Answers {
             // What the settings say is answered, and can be taken back.
-            species: usual_species(base, session)?.map(Some),
+            species: match known.species {
+                Some(_) => None,
+                None => usual_species(base, session)?.map(Some),
+            },
             ..Answers::default()
         },
     };
@@ -189,7 +237,8 @@ fn at_terminal(
     if let Some(path) = &args.profile {
         options.extend(["--profile".into(), path.clone().into_os_string()]);
     }
-    let mut keeper = Keeper::new(args.resume.as_deref(), options)?;
+    let words = said.as_ref().map(|said| said.text.as_str());
+    let mut keeper = Keeper::new(args.resume.as_deref(), options)?.after(words);
     let _quiet = (!typed::is_dumb()).then(Quiet::begin);
     let mut terminal = Terminal::new(base, look, session.width_is_asked(), session.system);
     let note = |terminal: &mut Terminal<'_>, text: &str| {
@@ -234,6 +283,11 @@ fn at_terminal(
         }
         (None, None) => {}
     }
+    if let Some(text) = from_rounds(&known, base, session.system, look) {
+        terminal
+            .say(&text)
+            .map_err(|error| keep::broken_off(&error))?;
+    }
     if let count @ 1.. = start.put_off() {
         let checks = if count == 1 {
             "one check"
@@ -249,11 +303,15 @@ fn at_terminal(
         }
     }
     let reasoner = learned::reasoner(base, session)?;
-    let walk = in_chamber(Walk::gone_on_with(base, start, &reasoner), profile);
-    let done = through(walk, &reasoner, &mut terminal, look, &mut |answers| {
+    let walk = Walk::gone_on_with(base, start, &reasoner).knowing(known);
+    let walk = in_chamber(walk, profile);
+    let mut done = through(walk, &reasoner, &mut terminal, look, &mut |answers| {
         keeper.keep(answers)
     })
     .map_err(|error| keep::broken_off(&error))?;
+    if let Some(said) = &said {
+        said.temper(&mut done.diagnosis);
+    }
     diagnose::write(base, &done.observations, &done.diagnosis, session)?;
     let journal = match &args.save {
         Some(Some(path)) => {

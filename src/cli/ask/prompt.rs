@@ -5,7 +5,7 @@ use crate::cli::ask::walk::{Reply, Step};
 use crate::cli::growth;
 use crate::engine::diagnosis::{Ask, Diagnosis};
 use crate::engine::id::SpeciesId;
-use crate::engine::knowledge::{KnowledgeBase, Reading, Species, Swatch};
+use crate::engine::knowledge::{Complaint, KnowledgeBase, Reading, Species, Swatch};
 use crate::engine::quantity::{System, show, show_difference};
 use crate::report::text::option_names;
 use crate::report::words::{percent, sentence, unstopped};
@@ -32,11 +32,10 @@ pub struct Prompt {
     pub several: bool,
 }
 
-/// The species that can be named: all but the one that stands for "not named".
+/// The species that can be named, as they are offered: all but the one that stands for "not named".
 pub fn nameable(base: &KnowledgeBase) -> impl Iterator<Item = (&SpeciesId, &Species)> {
     let default = base.default_species();
-    base.species
-        .iter()
+    base.species_by_place()
         .filter(move |(id, _)| Some(*id) != default)
 }
 
@@ -74,12 +73,12 @@ pub fn prompt(base: &KnowledgeBase, step: &Step) -> Prompt {
             several: true,
             ..Prompt::default()
         },
-        Step::Complaints(signs) => Prompt {
+        Step::Complaints(offered) => Prompt {
             question: "What looks wrong?".to_owned(),
             how: "Mark everything you see. If nothing does, mark nothing.".to_owned(),
-            choices: signs
+            choices: offered
                 .iter()
-                .filter_map(|id| base.signs.get(id)?.opening.clone())
+                .filter_map(|complaint| Some(base.opening_of(complaint)?.to_owned()))
                 .collect(),
             several: true,
             ..Prompt::default()
@@ -208,15 +207,16 @@ pub fn in_words(base: &KnowledgeBase, step: &Step, reply: &Reply, system: System
                 .filter_map(|id| Some(base.setup.get(id)?.statement.clone()))
                 .collect(),
         ),
-        Reply::Complaints(ids) => marked(
-            ids.iter()
-                .filter_map(|id| {
-                    let sign = base.signs.get(id)?;
-                    Some(
-                        sign.opening
-                            .clone()
-                            .unwrap_or_else(|| sign.statement.clone()),
-                    )
+        Reply::Complaints(complaints) => marked(
+            complaints
+                .iter()
+                .filter_map(|complaint| {
+                    let words = base.opening_of(complaint).or_else(|| match complaint {
+                        Complaint::Sign(id) => Some(&base.signs.get(id)?.statement),
+                        Complaint::Question(id) => Some(&base.questions.get(id)?.ask),
+                        Complaint::Reading(id) => Some(&base.readings.get(id)?.question),
+                    });
+                    words.map(str::to_owned)
                 })
                 .collect(),
         ),

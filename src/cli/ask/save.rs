@@ -63,7 +63,20 @@ pub fn case(
         observations: observations.clone(),
         ..CaseFile::default()
     };
-    write_whole(path, &to_toml(base, &case), replace).map_err(|error| {
+    whole_case(base, &case, path, replace)
+}
+
+/// As [`case`], with all that a case file holds.
+///
+/// # Errors
+/// As [`case`].
+pub fn whole_case(
+    base: &KnowledgeBase,
+    case: &CaseFile,
+    path: &Path,
+    replace: bool,
+) -> Result<(), String> {
+    write_whole(path, &to_toml(base, case), replace).map_err(|error| {
         let shown = path.display();
         match error.kind() {
             io::ErrorKind::AlreadyExists => {

@@ -8,14 +8,14 @@ use crate::cli::ask::answers::Answers;
 use crate::cli::ask::homework::homework;
 use crate::cli::ask::prompt::{in_words, prompt, running, why_opening};
 use crate::cli::ask::walk::{End, MOST_CHECKS, Moved, Reply, Step, Walk};
-use crate::engine::diagnosis::{Contradiction, Diagnosis};
+use crate::engine::diagnosis::{CautionDue, Contradiction, Diagnosis};
 use crate::engine::id::CautionId;
 use crate::engine::knowledge::{KnowledgeBase, Severity};
 use crate::engine::observations::Observations;
 use crate::engine::reasoner::Reasoner;
 use crate::report::page::{Ink, Look, Page};
 use crate::report::text::asides::{so_far, why_asked};
-use crate::report::text::caution;
+use crate::report::text::interruptions;
 use crate::report::words::sentence;
 
 /// Where a walk came out.
@@ -179,16 +179,17 @@ fn interrupt(
     asker: &mut dyn Asker,
     look: Look,
 ) -> io::Result<()> {
-    for due in &diagnosis.cautions {
-        if due.severity == Severity::Info || !warned.insert(due.id.clone()) {
-            continue;
-        }
-        let mut page = Page::new(look);
-        caution(&mut page, due);
-        asker.notice(&format!("\n{}", page.finish()))?;
-        if due.severity == Severity::Stop {
-            asker.pause()?;
-        }
+    let cautions = diagnosis.cautions.iter();
+    let due: Vec<&CautionDue> = cautions
+        .filter(|due| due.severity != Severity::Info && warned.insert(due.id.clone()))
+        .collect();
+    for (place, text) in interruptions(&due, look).into_iter().enumerate() {
+        let gap = if place == 0 { "\n" } else { "" };
+        asker.notice(&format!("{gap}{text}"))?;
+    }
+    // What is due at once shares one pause.
+    if due.iter().any(|due| due.severity == Severity::Stop) {
+        asker.pause()?;
     }
     Ok(())
 }

@@ -1,13 +1,14 @@
 //! The walk itself: which step comes next, what a reply does, how to go back. Pure; asks nobody.
 
 use crate::cli::ask::answers::{Answers, Taken, Told, Which};
+use crate::cli::ask::topics;
 use crate::cli::growth::Size;
 use crate::engine::at_odds::check_of;
 use crate::engine::chamber::facts::ProfileFacts;
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::diagnosis::{Ask, Diagnosis, NextCheck};
-use crate::engine::id::{PersonId, SetupId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::{KnowledgeBase, Severity};
+use crate::engine::id::{PersonId, SetupId, SpeciesId, StageId};
+use crate::engine::knowledge::{Complaint, KnowledgeBase, Severity};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::reasoner::Reasoner;
 
@@ -25,8 +26,8 @@ pub enum Step {
     Stage,
     /// Which of these setup items hold.
     Setup(Vec<SetupId>),
-    /// Which of these signs made the person ask.
-    Complaints(Vec<SignId>),
+    /// Which of these made the person ask.
+    Complaints(Vec<Complaint>),
     /// Which of these hold of somebody who goes in.
     People(Vec<PersonId>),
     /// A check.
@@ -57,8 +58,8 @@ pub enum Reply {
     Stage(Option<StageId>),
     /// These setup items hold.
     Setup(Vec<SetupId>),
-    /// These signs made the person ask.
-    Complaints(Vec<SignId>),
+    /// These made the person ask.
+    Complaints(Vec<Complaint>),
     /// These hold of somebody who goes in, and no others; `None` for rather not said.
     People(Option<Vec<PersonId>>),
     /// The answer about one sign.
@@ -98,6 +99,8 @@ pub struct Walk<'k> {
     base: &'k KnowledgeBase,
     /// The chamber, and what its profile tells.
     profile: Option<Profile>,
+    /// What was known before the first step, from words or from the rounds.
+    known: Observations,
     answers: Answers,
     past: Vec<Past>,
     undone: Option<(Step, Reply)>,
@@ -120,14 +123,29 @@ impl<'k> Walk<'k> {
     #[must_use]
     pub fn in_chamber(mut self, chamber: Chamber, facts: ProfileFacts) -> Self {
         // Species and stage are steps of their own, and a step that has its answer is passed over.
-        if self.answers.species.is_none() && chamber.species.is_some() {
+        let known = &self.known;
+        if self.answers.species.is_none() && known.species.is_none() && chamber.species.is_some() {
             self.answers.species = Some(chamber.species.clone());
         }
-        if self.answers.stage.is_none() && chamber.stage.is_some() {
+        if self.answers.stage.is_none() && known.stage.is_none() && chamber.stage.is_some() {
             self.answers.stage = Some(chamber.stage.clone());
         }
         self.profile = Some((chamber, facts));
         self
+    }
+
+    /// The same walk where this much is known already: it is not asked, and an answer about the same thing stands before
+    /// it.
+    #[must_use]
+    pub fn knowing(mut self, known: Observations) -> Self {
+        self.known = known;
+        self
+    }
+
+    /// Whether something that looks wrong is known already.
+    fn knows_a_complaint(&self) -> bool {
+        let mut signs = self.known.signs.values();
+        signs.any(|answer| matches!(answer, Answer::Yes | Answer::Probably))
     }
 
     /// A walk that begins with these answers.
@@ -135,6 +153,7 @@ impl<'k> Walk<'k> {
         Self {
             base,
             profile: None,
+            known: Observations::default(),
             answers,
             past: Vec::new(),
             undone: None,
@@ -214,25 +233,32 @@ impl<'k> Walk<'k> {
     /// What they tell.
     pub fn observations(&self) -> Observations {
         let mut told = self.answers.observations(self.base);
-        if let Some((chamber, facts)) = &self.profile {
+        if let Some((_, facts)) = &self.profile {
             // An item that nobody marked in the opening list is a weaker word than the profile's.
             let marked = self.answers.setup.as_deref().unwrap_or_default();
             for (id, _) in facts.setup.iter().filter(|(id, _)| !marked.contains(id)) {
                 told.setup.shift_remove(id);
             }
+        }
+        add_known(&mut told, &self.known, &self.answers);
+        if let Some((chamber, facts)) = &self.profile {
             told.add_profile(chamber, facts);
         }
         told
     }
 
-    /// What comes next. A diagnosis names the best checks alone; where none of them can be made, the others are looked
-    /// through as well.
+    /// What comes next. A diagnosis names the best checks alone; where none of them can be made, or those of a complaint
+    /// are to be ranked, the others are looked through as well.
     pub fn next_step(&self, diagnosis: &Diagnosis, reasoner: &Reasoner<'_>) -> Step {
-        match self.step(diagnosis) {
-            Step::Finished(End::NothingDoable) => self.step(&Diagnosis {
+        let all = || {
+            self.step(&Diagnosis {
                 next_checks: reasoner.next_checks(&self.observations()),
                 ..diagnosis.clone()
-            }),
+            })
+        };
+        match self.step(diagnosis) {
+            Step::Finished(End::NothingDoable) => all(),
+            Step::Check(_) if topics::next(self.base, &self.answers, &[]).is_some() => all(),
             step => step,
         }
     }
@@ -256,10 +282,10 @@ impl<'k> Walk<'k> {
                 return step;
             }
         }
-        if answers.species.is_none() && !base.species.is_empty() {
+        if answers.species.is_none() && self.known.species.is_none() && !base.species.is_empty() {
             return Step::Species;
         }
-        if answers.stage.is_none() && !base.stages.is_empty() {
+        if answers.stage.is_none() && self.known.stage.is_none() && !base.stages.is_empty() {
             return Step::Stage;
         }
         let setup: Vec<SetupId> = base
@@ -267,18 +293,25 @@ impl<'k> Walk<'k> {
             .iter()
             .filter(|(_, item)| item.opening)
             .map(|(id, _)| id.clone())
-            .filter(|id| !self.profile_tells(id))
+            .filter(|id| !self.profile_tells(id) && !self.known.setup.contains_key(id))
             .collect();
         if answers.setup.is_none() && !setup.is_empty() {
             return Step::Setup(setup);
         }
-        let complaints: Vec<SignId> = base.complaints().into_iter().cloned().collect();
+        let complaints = base.complaints();
         // Whoever saw a spot has said what looks wrong.
-        if answers.complaints.is_none() && !complaints.is_empty() && !answers.spot {
+        let seen = answers.spot || self.knows_a_complaint();
+        if answers.complaints.is_none() && !complaints.is_empty() && !seen {
             return Step::Complaints(complaints);
         }
         if let Some(step) = self.people(diagnosis) {
             return step;
+        }
+        // What the person came for is looked at before anything else.
+        if answers.checks() < MOST_CHECKS
+            && let Some(check) = topics::next(base, answers, &diagnosis.next_checks)
+        {
+            return Step::Check(check);
         }
         // What settles a contradiction comes first: until then everything else is weighed on a false number.
         let settling = diagnosis
@@ -353,6 +386,36 @@ impl<'k> Walk<'k> {
     /// The step that was last gone back from, with the reply that was taken back.
     pub fn undone(&self) -> Option<&(Step, Reply)> {
         self.undone.as_ref()
+    }
+}
+
+/// Adds what was known before the walk. Of a sign a first word stands, whatever was marked later among its like; only an
+/// answer about that very sign stands before it.
+fn add_known(told: &mut Observations, known: &Observations, answers: &Answers) {
+    if answers.species.is_none() {
+        told.species.clone_from(&known.species);
+    }
+    if answers.stage.is_none() {
+        told.stage.clone_from(&known.stage);
+    }
+    for (id, answer) in &known.signs {
+        if !answers.signs.contains_key(id) {
+            told.signs.insert(id.clone(), *answer);
+        }
+    }
+    for (id, holds) in &known.setup {
+        told.setup.insert(id.clone(), *holds);
+    }
+    for (id, holds) in &known.people {
+        told.people.entry(id.clone()).or_insert(*holds);
+    }
+    for (id, measured) in &known.readings {
+        if !told.readings.contains_key(id) {
+            told.readings.insert(id.clone(), *measured);
+            if known.from_rounds.contains(id.as_str()) {
+                told.from_rounds.insert(id.to_string());
+            }
+        }
     }
 }
 

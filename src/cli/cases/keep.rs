@@ -1,6 +1,6 @@
 //! Keeps a case in the journal.
 
-use std::path::Path;
+use std::path::{Path, absolute};
 
 use jiff::ZonedDateTime;
 
@@ -25,10 +25,41 @@ pub fn journal_keep(
     profile: Option<&Path>,
     session: &Session,
 ) -> Result<String, Failure> {
+    journal_keep_with(
+        base,
+        observations,
+        diagnosis,
+        Beside { profile, log: None },
+        session,
+    )
+}
+
+/// The files that a case was made with.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Beside<'a> {
+    /// The profile of the chamber.
+    pub profile: Option<&'a Path>,
+    /// The sensor log.
+    pub log: Option<&'a Path>,
+}
+
+/// As [`journal_keep`]; of a log its whole path is kept, so that it is found again from anywhere.
+///
+/// # Errors
+/// As [`journal_keep`].
+pub fn journal_keep_with(
+    base: &KnowledgeBase,
+    observations: &Observations,
+    diagnosis: &Diagnosis,
+    beside: Beside<'_>,
+    session: &Session,
+) -> Result<String, Failure> {
     let at = Moment::of(&ZonedDateTime::now());
-    let profile = profile.and_then(Path::file_name);
+    let profile = beside.profile.and_then(Path::file_name);
     let profile = profile.map(|name| name.to_string_lossy().into_owned());
-    let case = KeptCase::new(base, observations, diagnosis, profile, at);
+    let mut case = KeptCase::new(base, observations, diagnosis, profile, at);
+    let log = beside.log.and_then(|log| absolute(log).ok());
+    case.log = log.and_then(|log| Some(log.to_str()?.to_owned()));
     let id = store()?.add(case)?;
     note(
         &format!(

@@ -35,8 +35,9 @@ pub fn export(words: &[String], session: &Session) -> Outcome {
         found?
     };
     let mut lines = String::new();
-    for case in &cases {
-        let line = serde_json::to_string(case)
+    for case in cases {
+        // A path of this machine means nothing on another, and may say who its owner is.
+        let line = serde_json::to_string(&KeptCase { log: None, ..case })
             .map_err(|error| Failure::unable(format!("the case is not JSON: {error}")))?;
         lines.push_str(&line);
         lines.push('\n');
@@ -104,10 +105,12 @@ fn read_line(line: &str) -> Result<KeptCase, String> {
             error.column()
         )
     })?;
-    let case = from_table(table).map_err(|fault| match fault {
+    let mut case = from_table(table).map_err(|fault| match fault {
         Fault::Damaged(why) => format!("it is no kept case: {}", short(&why)),
         Fault::Newer => fault.to_string(),
     })?;
+    // No file of this machine is opened because a case from elsewhere names it.
+    case.log = None;
     let id = &case.kept.id;
     if is_id(id) {
         Ok(case)

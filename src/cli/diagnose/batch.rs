@@ -13,6 +13,7 @@ use std::thread;
 
 use crate::cli::cases::learned::reasoner;
 use crate::cli::diagnose::batch::line::{problem, read_case};
+use crate::cli::diagnose::in_detail;
 use crate::cli::exit::{Exit, Failure, Outcome};
 use crate::cli::input::MOST_BYTES;
 use crate::cli::session::Session;
@@ -52,7 +53,7 @@ pub fn run(path: Option<&Path>, base: &KnowledgeBase, session: &Session) -> Outc
         if here.is_empty() {
             return Ok(exit);
         }
-        for answer in answer_all(&reasoner, &here, path)? {
+        for answer in answer_all(&reasoner, &here, path, session.look.detail)? {
             if !answer.understood {
                 exit = Exit::Unable;
             }
@@ -91,6 +92,7 @@ fn answer_all(
     reasoner: &Reasoner<'_>,
     lines: &[Line],
     path: Option<&Path>,
+    detail: bool,
 ) -> Result<Vec<Answer>, Failure> {
     let cores = thread::available_parallelism().map_or(1, usize::from);
     let next = AtomicUsize::new(0);
@@ -101,7 +103,7 @@ fn answer_all(
             let Some(line) = lines.get(place) else {
                 return Ok(taken);
             };
-            taken.push((place, answer(reasoner, line, path)?));
+            taken.push((place, answer(reasoner, line, path, detail)?));
         }
     };
     let mut answers = thread::scope(|scope| {
@@ -124,6 +126,7 @@ fn answer(
     reasoner: &Reasoner<'_>,
     (number, line): &Line,
     path: Option<&Path>,
+    detail: bool,
 ) -> Result<Answer, Failure> {
     let base = reasoner.base();
     let case = match line {
@@ -134,11 +137,17 @@ fn answer(
     let json = match case {
         Ok(observations) => {
             let diagnosis = reasoner.diagnose(&observations);
-            serde_json::to_string(&json::diagnosis(&Told {
+            let told = Told {
                 base,
                 observations: &observations,
                 diagnosis: &diagnosis,
-            }))
+            };
+            let report = if detail {
+                in_detail(&told, reasoner)
+            } else {
+                json::diagnosis(&told)
+            };
+            serde_json::to_string(&report)
         }
         Err(problems) => serde_json::to_string(&Refusal {
             schema: PROBLEM_SCHEMA,

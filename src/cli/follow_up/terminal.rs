@@ -3,13 +3,15 @@
 use std::io;
 
 use dialoguer::console::Term;
-use dialoguer::{Input, Select};
+use dialoguer::{Input, MultiSelect, Select};
+use jiff::civil::Date;
 
 use crate::cli::ask::Asker;
 use crate::cli::ask::answers::Taken;
 use crate::cli::ask::terminal::Terminal;
-use crate::cli::ask::theme::{CHOICE_INDENT, Marks};
+use crate::cli::ask::theme::{CHOICE_INDENT, MARKED_INDENT, Marks};
 use crate::cli::ask::walk::{Reply, Step};
+use crate::cli::cases::day;
 use crate::cli::exit::Failure;
 use crate::cli::follow_up::Looked;
 use crate::cli::follow_up::questions::{Questions, questions};
@@ -19,11 +21,18 @@ use crate::engine::diagnosis::{Ask, NextCheck};
 use crate::engine::id::{CauseId, ReadingId, SignId};
 use crate::engine::knowledge::{Asking, KnowledgeBase};
 use crate::engine::observations::Observations;
-use crate::journal::kept::{KeptCase, Outcome};
+use crate::journal::kept::{Done, KeptCase, Outcome};
 use crate::report::page::{Ink, Look, Page};
 use crate::report::sanitise;
-use crate::report::words::unstopped;
+use crate::report::words::{listed, spoken, unstopped};
 
+/// What can be said where nothing was done, in the order offered.
+const WITHOUT_DOING: [&str; 4] = [
+    "too early to say",
+    "the trouble is gone by itself",
+    "it is better, and not gone",
+    "it is as bad as before",
+];
 /// What can be said of the outcome, in the order offered.
 const OUTCOMES: [(&str, Option<Outcome>); 4] = [
     ("too early to say", None),
@@ -75,24 +84,140 @@ struct Seat<'a> {
 
 impl Seat<'_> {
     fn all(&mut self, case: &KeptCase, before: &Observations) -> io::Result<Looked> {
-        let asked = questions(self.base, case, before);
+        let mut case = case.clone();
+        let (done, not_done) = self.done(&case)?;
+        case.kept.done.extend(done.iter().cloned());
+        let nothing = case.kept.done.is_empty() && !not_done.is_empty();
+        let asked = questions(self.base, &case, before);
         let mut page = Page::new(self.look);
         for (action, watch) in &asked.tried {
-            page.labelled(0, &format!("{}:", action.replace('-', " ")), watch);
+            page.labelled(0, &format!("{}:", spoken(action)), watch);
         }
         self.terminal.say(&format!("{}\n", page.finish()))?;
         let mut looked = Looked {
+            done,
+            not_done,
             now: self.seen(&asked)?,
             ..Looked::default()
         };
-        let outcomes = OUTCOMES.map(|(words, _)| words.to_owned());
-        let chosen = self.choose("Did it work?", &outcomes)?;
+        let tried: Vec<String> = case.tried().into_iter().map(spoken).collect();
+        let (question, outcomes) = if nothing {
+            let outcomes = WITHOUT_DOING.map(str::to_owned);
+            ("How is it now, with nothing done?".to_owned(), outcomes)
+        } else {
+            let of_what = match tried.is_empty() {
+                true => String::new(),
+                false => format!(": {}", listed(&tried)),
+            };
+            (
+                format!("Did it work{of_what}?"),
+                OUTCOMES.map(|(words, _)| words.to_owned()),
+            )
+        };
+        let chosen = self.choose(&question, &outcomes)?;
         looked.outcome = OUTCOMES.get(chosen).and_then(|(_, outcome)| *outcome);
-        looked.found = self.found(case)?;
+        looked.found = self.found(&case)?;
         looked.note = Some(self.line("A note for yourself, or Enter alone")?)
             .map(|note| note.trim().to_owned())
             .filter(|note| !note.is_empty());
         Ok(looked)
+    }
+
+    /// Which of the advised actions were done and not noted yet, and which were not.
+    fn done(&mut self, case: &KeptCase) -> io::Result<(Vec<Done>, Vec<String>)> {
+        let open = case.not_noted();
+        if open.is_empty() {
+            return Ok((Vec::new(), Vec::new()));
+        }
+        let texts: Vec<String> = open.iter().map(|id| self.in_short(id)).collect();
+        let marked = self.mark("Which of these did you do?", &texts)?;
+        let (mut done, mut not_done) = (Vec::new(), Vec::new());
+        let on = if marked.is_empty() {
+            case.kept.at.date()
+        } else {
+            self.day(case.kept.at.date())?
+        };
+        for (place, id) in open.into_iter().enumerate() {
+            if marked.contains(&place) {
+                done.push(Done {
+                    action: id.to_owned(),
+                    on,
+                    note: None,
+                });
+            } else {
+                not_done.push(id.to_owned());
+            }
+        }
+        Ok((done, not_done))
+    }
+
+    /// An action in a few words: the first clause of what it says, or its id where it is gone.
+    fn in_short(&self, id: &str) -> String {
+        let text = self.base.actions.get(id).map(|action| &action.text);
+        text.and_then(|text| text.split(['.', ':', ';']).next())
+            .map_or_else(|| spoken(id), str::to_owned)
+    }
+
+    fn day(&mut self, advised: Date) -> io::Result<Date> {
+        let mut page = Page::new(self.look);
+        page.blank();
+        page.entry(0, "?", Ink::Strong, "On which day?");
+        page.paragraph(
+            2,
+            Ink::Faint,
+            "Write it like 2026-03-04, today or yesterday. Enter alone: the day it was advised.",
+        );
+        self.terminal.say(&page.finish())?;
+        loop {
+            let typed = self.line("Day")?;
+            if typed.trim().is_empty() {
+                return Ok(advised);
+            }
+            match day(&typed, "the day") {
+                Ok(day) => return Ok(day),
+                Err(failure) => self.terminal.note(&failure.message)?,
+            }
+        }
+    }
+
+    /// Places of the choices that are marked.
+    fn mark(&mut self, question: &str, choices: &[String]) -> io::Result<Vec<usize>> {
+        let mut page = Page::new(self.look);
+        page.blank();
+        page.entry(0, "?", Ink::Strong, question);
+        page.paragraph(
+            2,
+            Ink::Faint,
+            "Space marks, Enter goes on. Mark nothing if you did none of them.",
+        );
+        self.terminal.say(&page.finish())?;
+        let items: Vec<String> = choices
+            .iter()
+            .map(|choice| self.item(choice, MARKED_INDENT))
+            .collect();
+        let theme = Marks {
+            colour: self.look.colour,
+        };
+        let marked = MultiSelect::with_theme(&theme)
+            .items(&items)
+            .max_length(MOST_SHOWN)
+            .report(false)
+            .interact_on(&self.term)
+            .map_err(plain)?;
+        let mut page = Page::new(self.look);
+        for &place in &marked {
+            page.entry(
+                2,
+                ">",
+                Ink::Good,
+                choices.get(place).map_or("", |said| said),
+            );
+        }
+        if marked.is_empty() {
+            page.entry(2, ">", Ink::Good, "none of them");
+        }
+        self.terminal.say(&page.finish())?;
+        Ok(marked)
     }
 
     /// What is seen and read now. Going back from a question asks the one before it again.
@@ -170,7 +295,10 @@ impl Seat<'_> {
         page.blank();
         page.entry(0, "?", Ink::Strong, question);
         self.terminal.say(&page.finish())?;
-        let items: Vec<String> = choices.iter().map(|choice| self.item(choice)).collect();
+        let items: Vec<String> = choices
+            .iter()
+            .map(|choice| self.item(choice, CHOICE_INDENT))
+            .collect();
         let tallest = items.iter().map(|item| item.lines().count()).max();
         let shown = (MOST_SHOWN / tallest.unwrap_or(1).max(1)).max(1);
         let theme = Marks {
@@ -198,13 +326,13 @@ impl Seat<'_> {
     }
 
     /// A choice as lines that fit the terminal.
-    fn item(&self, choice: &str) -> String {
+    fn item(&self, choice: &str, indent: usize) -> String {
         let mut text = sanitise::line(choice).into_owned();
         if self.look.plain {
             text = sanitise::ascii(&text).into_owned();
         }
-        let room = self.look.width.saturating_sub(CHOICE_INDENT + 1);
-        let below = format!("\n{}", " ".repeat(CHOICE_INDENT));
+        let room = self.look.width.saturating_sub(indent + 1);
+        let below = format!("\n{}", " ".repeat(indent));
         textwrap::wrap(&text, room).join(&below)
     }
 

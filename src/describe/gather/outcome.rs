@@ -65,7 +65,7 @@ impl Gathering<'_> {
                 WordClass::Past,
                 WordClass::Bound,
                 WordClass::Aim,
-            ]) && !unit.is(WordClass::Thing);
+            ]) && (!unit.is(WordClass::Thing) || unit.is(WordClass::Pronoun));
             let number = unit.word.number.is_some() && !unit.digits && self.reasons[at].is_none();
             if self.covered[at]
                 || (!unit.has_content() || cue || number) && self.reasons[at].is_none()
@@ -76,6 +76,7 @@ impl Gathering<'_> {
             let why = match &self.reasons[at] {
                 _ if state.mode > Mode::Told => why(state.mode),
                 Some(why) => why.clone(),
+                None if unit.known => Why::NotTogether,
                 None => Why::Unknown,
             };
             let place = self.laid.places[at];
@@ -88,7 +89,12 @@ impl Gathering<'_> {
                     other.part == place.part
                 };
                 let broken = (*before + 1..at).any(|between| self.covered[between]);
-                if last.why == why && together && !broken {
+                let words = [Why::Unknown, Why::PartlyUnknown, Why::NotTogether];
+                let alike = last.why == why || words.contains(&last.why) && words.contains(&why);
+                if alike && together && !broken {
+                    if last.why != why {
+                        last.why = Why::PartlyUnknown;
+                    }
                     last.span.end = unit.span.end;
                     *before = at;
                     continue;

@@ -23,7 +23,10 @@ impl Finder<'_> {
             };
             let content = between
                 .clone()
-                .filter(|&at| self.laid.units[at].has_content() && !ours(at))
+                .filter(|&at| {
+                    let unit = &self.laid.units[at];
+                    unit.has_content() && !unit.is(WordClass::Pronoun) && !ours(at)
+                })
                 .count();
             if self.phrase.light {
                 return between
@@ -35,6 +38,26 @@ impl Finder<'_> {
             let belong = self.laid.owners[pair[0]].contains(&pair[1])
                 || self.laid.owners[pair[1]].contains(&pair[0]);
             content <= if belong { 3 * BETWEEN } else { BETWEEN }
+        })
+    }
+
+    /// "At the tear" tells of a place, and not that anything tore: a word of the same meaning that stands as a noun
+    /// behind a preposition is none for a phrase that has it otherwise.
+    pub(super) fn no_noun_for_another_word(&self, units: &[usize]) -> bool {
+        let is = |at: usize, class: WordClass| self.laid.units[at].is(class);
+        !units.iter().zip(&self.phrase.words).any(|(&at, word)| {
+            let led = at >= 2
+                && is(at - 1, WordClass::Determiner)
+                && is(at - 2, WordClass::Preposition)
+                && !units.contains(&(at - 2));
+            let leads_on = self.laid.units.get(at + 1).is_some_and(|next| {
+                next.gap <= Gap::Hyphen
+                    && (next.is(WordClass::Thing) || next.is(WordClass::Quality))
+            });
+            led && !leads_on
+                && self.laid.units[at].word.stem != word.stem
+                && !is(at, WordClass::Thing)
+                && !word.light
         })
     }
 
@@ -164,17 +187,50 @@ impl Finder<'_> {
             }
             let thing = (pair[0] + 1..pair[1]).any(|at| {
                 let unit = &self.laid.units[at];
+                // "Vinegar makes it fizz": a pronoun is no thing of its own. "The zip of the tent won't shut": nor is
+                // the whole that the thing before is part of.
+                let other = unit.is(WordClass::Thing)
+                    && (!unit.is(WordClass::Pronoun) || unit.is(WordClass::Plural))
+                    && !self.hung_on(pair[0], at, pair[1]);
                 // "Warmer than the room" is no warm room.
-                unit.is(WordClass::Thing)
+                other
                     || unit.is(WordClass::Ordering)
-                    || unit.is(WordClass::Universal) && unit.is(WordClass::Determiner)
+                    || unit.is(WordClass::Universal)
+                        && unit.is(WordClass::Determiner)
+                        && !(unit.is(WordClass::Filler) && at + 1 == pair[1])
             });
             let (one, other) = (
                 self.laid.places[pair[0]].part,
                 self.laid.places[pair[1]].part,
             );
-            !thing && (one == other || !self.has_thing(one) || !self.has_thing(other))
+            !thing
+                && (one == other
+                    || !self.has_thing(one)
+                    || !self.has_thing(other)
+                    || self.goes_on_with(pair[1]))
         })
+    }
+
+    /// Whether a thing is the whole that `before` is part of, and what follows is no thing itself.
+    fn hung_on(&self, before: usize, thing: usize, behind: usize) -> bool {
+        let unit = |at: usize| &self.laid.units[at];
+        if unit(behind).is(WordClass::Thing) || unit(behind).is(WordClass::Quality) {
+            return false;
+        }
+        let led = (before + 1..thing)
+            .rev()
+            .find(|&at| !unit(at).is(WordClass::Determiner) && !unit(at).is(WordClass::Quality));
+        led.is_some_and(|at| unit(at).is(WordClass::PartOf))
+    }
+
+    /// "One spot, slimy and yellow, on a cap": a part that begins with the preposition by which the phrase goes on.
+    fn goes_on_with(&self, at: usize) -> bool {
+        let part = self.laid.parts[self.laid.places[at].part].1.clone();
+        let unit = |at: usize| &self.laid.units[at];
+        unit(part.start).is(WordClass::Preposition)
+            && (part.start + 1..at).all(|between| {
+                unit(between).is(WordClass::Determiner) || unit(between).is(WordClass::Filler)
+            })
     }
 
     pub(super) fn has_thing(&self, part: usize) -> bool {
@@ -221,7 +277,10 @@ impl Finder<'_> {
                     return true;
                 }
                 let word = &self.laid.units[owner].word;
+                // "Leggy blue oysters": a kind stands for its mushrooms.
+                let crop = entry.kin.is_empty() && self.lexicon.kinds.contains(&word.concept);
                 entry.things.contains(&word.concept)
+                    || crop
                     || word.kin.is_some_and(|kin| entry.kin.contains(&kin))
             })
         })

@@ -1,6 +1,7 @@
 //! Which reading a number is that no name stands beside: by its unit, its place, or the word before it.
 
 use crate::describe::amount::Amount;
+use crate::describe::effort::look;
 use crate::describe::lexicon::Target;
 use crate::describe::phrase::Phrase;
 use crate::describe::readings::{FARTHEST, Numbers};
@@ -14,7 +15,14 @@ impl Numbers<'_> {
     /// Whether a name stands beside a number whose unit does not fit it: "CO2 0.09 %".
     pub(super) fn misnamed(&self, amount: &Amount) -> Result<Option<ReadingId>, Why> {
         let part = self.laid.places[amount.units.start].part;
-        let beside = self.names.iter().find(|name| {
+        let near = self
+            .names
+            .partition_point(|name| name.units[0] + 4 * FARTHEST < amount.units.start);
+        let names = self.names[near..]
+            .iter()
+            .take_while(|name| name.units[0] < amount.units.start)
+            .inspect(|_| look(1));
+        let beside = { names }.find(|name| {
             let last = name.units[name.units.len() - 1];
             self.laid.places[last].part == part
                 && last < amount.units.start
@@ -70,6 +78,7 @@ impl Numbers<'_> {
             .clone();
         let mut aliases: Vec<Concept> = Vec::new();
         let mut longer: Vec<&Phrase> = Vec::new();
+        look(self.lexicon.phrases.len());
         for phrase in &self.lexicon.phrases {
             let Target::Reading(id) = &self.lexicon.entries[phrase.entry].target else {
                 continue;

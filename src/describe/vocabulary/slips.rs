@@ -1,5 +1,6 @@
 //! Misspellings: the known word that a written one is a slip or two away from.
 
+use crate::describe::effort::look;
 use crate::describe::vocabulary::Vocabulary;
 
 /// Letters from which a word may be misspelt: shorter ones are too like each other.
@@ -58,6 +59,7 @@ impl Vocabulary {
         let mut twice = false;
         for short in shortenings(&letters, most) {
             for &number in self.shortened.get(&short).map_or(&[][..], Vec::as_slice) {
+                look(1);
                 let candidate = &self.correct[number as usize];
                 // Hardly anybody gets the first letter wrong.
                 if candidate.chars().next() != word.chars().next() {
@@ -79,9 +81,34 @@ impl Vocabulary {
                 }
             }
         }
-        best.filter(|_| !twice)
-            .map(|(_, number)| self.correct[number as usize].as_str())
+        if !twice {
+            return best.map(|(_, number)| self.correct[number as usize].as_str());
+        }
+        // Of several words the one that differs in nothing but a letter doubled or not: "yelow" is yellow, not below.
+        let (least, _) = best?;
+        let wanted = undoubled(&letters);
+        let mut doubled: Option<u32> = None;
+        for short in shortenings(&letters, most) {
+            for &number in self.shortened.get(&short).map_or(&[][..], Vec::as_slice) {
+                let candidate = &self.correct[number as usize];
+                let alike = strsim::osa_distance(word, candidate) == least
+                    && undoubled(&candidate.chars().collect::<Vec<char>>()) == wanted;
+                match doubled {
+                    _ if !alike => {}
+                    Some(known) if known != number => return None,
+                    _ => doubled = Some(number),
+                }
+            }
+        }
+        doubled.map(|number| self.correct[number as usize].as_str())
     }
+}
+
+/// A word with every doubled letter written once.
+fn undoubled(letters: &[char]) -> Vec<char> {
+    let mut single = letters.to_vec();
+    single.dedup();
+    single
 }
 
 /// What is left of a word with up to two letters dropped, the word itself among them, each as a number made of its

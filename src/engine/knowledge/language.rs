@@ -41,6 +41,8 @@ classes! {
     Copula = "copula";
     /// Stands before a thing: "on", "with".
     Preposition = "preposition";
+    /// Joins a part to its whole, so that what is said of the one is said of the other: "of".
+    PartOf = "part-of";
     /// Begins a new thing: "the", "my".
     Determiner = "determiner";
     /// Stands for a thing that was named before: "it", "they".

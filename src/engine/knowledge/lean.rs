@@ -37,6 +37,7 @@ impl KnowledgeBase {
             round.cautions.clear();
         }
         self.cards.clear();
+        self.topics.clear();
         self.language = Language::default();
         self.questions
             .values_mut()

@@ -1,34 +1,14 @@
 //! Finding one's way about the knowledge.
 
 use crate::engine::condition::{Comparison, Finding};
-use crate::engine::id::{CauseId, PersonId, SignId, SpeciesId, StageId};
-use crate::engine::knowledge::{Cause, CauseKind, KnowledgeBase, Map, SpeciesLimit};
+use crate::engine::id::{CauseId, PersonId, SpeciesId, StageId};
+use crate::engine::knowledge::{Cause, KnowledgeBase, Species, SpeciesLimit};
 
 impl KnowledgeBase {
     /// What may hold of people who enter and puts them at special risk, in the order of the knowledge.
     pub fn special_risks(&self) -> impl Iterator<Item = &PersonId> {
         let risky = self.people.iter().filter(|(_, person)| person.special_risk);
         risky.map(|(id, _)| id)
-    }
-
-    /// The signs that are offered as first complaints, those first that some trouble brings about most often; of equals in
-    /// the order of the knowledge.
-    pub fn complaints(&self) -> Vec<&SignId> {
-        let offered = self.signs.iter().filter(|(_, sign)| sign.opening.is_some());
-        let mut missing: Map<&SignId, f64> = offered.map(|(id, _)| (id, 1.0)).collect();
-        let mains = self
-            .causes
-            .values()
-            .filter(|cause| cause.kind != CauseKind::Root);
-        for (cause, shows) in mains.flat_map(|cause| cause.general().map(move |one| (cause, one))) {
-            if let Finding::Sign(sign) = &shows.finding
-                && let Some(missing) = missing.get_mut(sign)
-            {
-                *missing *= 1.0 - cause.base_rate * shows.share;
-            }
-        }
-        missing.sort_by(|_, one, _, other| one.total_cmp(other));
-        missing.into_keys().collect()
     }
 
     /// The limit for a reading, for this species at this stage.
@@ -82,6 +62,13 @@ impl KnowledgeBase {
             .iter()
             .find(|(_, species)| species.default)
             .map(|(id, _)| id)
+    }
+
+    /// The species as they are offered: by their places, the others by name, the one that stands for "not named" last.
+    pub fn species_by_place(&self) -> impl Iterator<Item = (&SpeciesId, &Species)> {
+        let mut species: Vec<(&SpeciesId, &Species)> = self.species.iter().collect();
+        species.sort_by_key(|(_, one)| (one.default, one.place.is_none(), one.place, &one.name));
+        species.into_iter()
     }
 
     /// The species of this id or of any of its names, without regard to case.

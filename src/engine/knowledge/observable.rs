@@ -104,6 +104,8 @@ pub struct Reading {
     pub words: Vec<String>,
     /// Whether a bare number in its kind of unit is taken for it.
     pub usual_for_unit: bool,
+    /// What it is called when offered as a first complaint; what shares the words is one complaint.
+    pub opening: Option<String>,
     /// Its place among what is asked first about a spot, from small to large.
     pub triage: Option<f64>,
     /// The value taken in amounts where it was not measured; the amount then says so.
@@ -233,6 +235,8 @@ pub struct Species {
     pub traits: Vec<TraitId>,
     /// When to pick it.
     pub harvest_sign: String,
+    /// Its place among those that are offered, the commonest in small chambers first; those without one follow by name.
+    pub place: Option<i64>,
     /// Whether it stands for a species that was not named.
     pub default: bool,
     /// Its normal shape, where it can be drawn.
@@ -307,6 +311,8 @@ pub struct Question {
     pub words: Vec<String>,
     /// Whether at most one of the signs holds.
     pub one_of: bool,
+    /// What it is called when offered as a first complaint; what shares the words is one complaint.
+    pub opening: Option<String>,
     /// Its place among what is asked first about a spot, from small to large.
     pub triage: Option<f64>,
     /// The signs it asks for, in the order written.
@@ -398,7 +404,7 @@ pub struct Sign {
     pub effort: f64,
     /// The word for that effort.
     pub effort_word: String,
-    /// What it is called when offered as a first complaint.
+    /// What it is called as a first complaint. Where its shared question is offered, that stands for it in the walk.
     pub opening: Option<String>,
     /// Not asked for where this is known to be false: what cannot be there need not be looked for.
     pub asked_if: Option<Condition>,

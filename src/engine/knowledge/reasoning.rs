@@ -3,7 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use crate::engine::condition::{Condition, Finding, Literal};
-use crate::engine::id::{ActionId, CauseId, CautionId, FamilyId, ReadingId, SignId, SpeciesId};
+use crate::engine::id::{
+    ActionId, CauseId, CautionId, FamilyId, PersonId, ReadingId, SignId, SpeciesId,
+};
 use crate::engine::knowledge::{Formula, Grounds};
 
 /// What sort of cause it is.
@@ -301,6 +303,8 @@ pub struct Caution {
     pub severity: Severity,
     /// Whether it says what to do this very minute; it stands before the others of its severity.
     pub at_once: bool,
+    /// The people it is for: it is not due where all of them are known not to be there. Empty for everybody.
+    pub only_for: Vec<PersonId>,
     /// What to know and do.
     pub text: String,
     /// The stricter line for people at special risk.

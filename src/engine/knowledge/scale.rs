@@ -61,17 +61,22 @@ pub struct Level {
 macro_rules! numbers {
     (
         $(#[$top:meta])* $name:ident;
-        $($(#[$doc:meta])* $field:ident = $id:literal, $least:literal ..= $most:literal;)*
+        $($(#[doc = $doc:literal])+ $field:ident = $id:literal, $least:literal ..= $most:literal;)*
     ) => {
         $(#[$top])*
         #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
         pub struct $name {
-            $($(#[$doc])* pub $field: f64,)*
+            $($(#[doc = $doc])+ pub $field: f64,)*
         }
 
         impl $name {
             /// The id of each number in the knowledge, with its least and greatest value.
             pub const RANGES: &[(&str, f64, f64)] = &[$(($id, $least, $most),)*];
+
+            /// Every number with its id and what it is for.
+            pub fn listed(&self) -> Vec<(&'static str, f64, &'static str)> {
+                vec![$(($id, self.$field, concat!($($doc),+)),)*]
+            }
 
             /// The number of this id, to be set by the builder.
             pub fn slot(&mut self, id: &str) -> Option<&mut f64> {

@@ -77,6 +77,7 @@ impl Reader<'_, '_, '_> {
         }
         let profile = fields.text_opt("profile", self.notes);
         let profile = profile.map(|(path, _)| path);
+        let log = fields.text_opt("log", self.notes).map(|(path, _)| path);
         for item in fields.texts("setup", self.notes) {
             self.setup(&item, &mut told.setup);
         }
@@ -102,6 +103,7 @@ impl Reader<'_, '_, '_> {
             from,
             told: words,
             profile,
+            log,
             observations: told,
             expect,
         }

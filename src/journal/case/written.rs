@@ -25,6 +25,8 @@ struct Written {
     stage: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     profile: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    log: Option<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     setup: Vec<String>,
     #[serde(skip_serializing_if = "Map::is_empty")]
@@ -81,6 +83,7 @@ pub fn to_toml(base: &KnowledgeBase, case: &CaseFile) -> String {
         species: told.species.as_ref().map(ToString::to_string),
         stage: told.stage.as_ref().map(ToString::to_string),
         profile: case.profile.clone(),
+        log: case.log.clone(),
         setup: told
             .setup
             .iter()

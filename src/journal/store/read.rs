@@ -67,7 +67,7 @@ pub fn from_table(mut table: Table) -> Result<KeptCase, Fault> {
 type Migration = fn(&mut Table) -> Result<(), &'static str>;
 
 /// The steps from each version to the next: the first leads from version 0 to 1.
-const MIGRATIONS: [Migration; VERSION as usize] = [from_0_to_1];
+const MIGRATIONS: [Migration; VERSION as usize] = [from_0_to_1, from_1_to_2];
 
 /// Version 0 had no number and no id in it, knew the day alone, and kept what was done as bare ids.
 fn from_0_to_1(table: &mut Table) -> Result<(), &'static str> {
@@ -98,6 +98,16 @@ fn from_0_to_1(table: &mut Table) -> Result<(), &'static str> {
         "at".to_owned(),
         Value::String(format!("{day}T12:00:00+00:00")),
     );
+    Ok(())
+}
+
+/// Version 2 adds keys that may be left out: the log of a case, and what had not been done at a follow-up.
+fn from_1_to_2(table: &mut Table) -> Result<(), &'static str> {
+    let kept = table
+        .get_mut("kept")
+        .and_then(Value::as_table_mut)
+        .ok_or("it lacks the table `kept`")?;
+    kept.insert("version".to_owned(), Value::Integer(2));
     Ok(())
 }
 

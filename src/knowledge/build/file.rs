@@ -12,7 +12,7 @@ use crate::engine::condition::Comparison;
 use crate::engine::id::SpeciesId;
 use crate::engine::knowledge::{
     Action, Card, Caution, DeriveRule, Fact, Language, Map, Output, Person, Question, Reading,
-    Round, Scale, SetupItem, Sign, Source, Species, Spelling, Stage,
+    Round, Scale, SetupItem, Sign, Source, Species, Spelling, Stage, Topic,
 };
 use crate::knowledge::build::{SourceFile, Spans};
 use crate::knowledge::entries::Entry;
@@ -23,7 +23,7 @@ use crate::knowledge::rules::CauseEntry;
 use crate::knowledge::shape::{Kind, Reference, Shape};
 
 /// Lists of entries, by the key they stand under.
-const LISTS: [&str; 30] = [
+const LISTS: [&str; 31] = [
     "frequency",
     "base-rate",
     "effort",
@@ -54,6 +54,7 @@ const LISTS: [&str; 30] = [
     "output",
     "round",
     "card",
+    "topic",
 ];
 
 /// What one file says by itself, before it is held against the others.
@@ -114,6 +115,7 @@ entries! {
     "output", output, outputs, Output, Output;
     "round", round, rounds, Round, Round;
     "card", card, cards, Card, Card;
+    "topic", topic, topics, Topic, Topic;
 }
 
 /// Reads a file's entries.
@@ -364,9 +366,9 @@ fn once_each<'l, T, K: Eq + Hash + 'l>(
 }
 
 /// Lists whose entries are sorted by id; stages stand in the course of a crop.
-const SORTED: [&str; 14] = [
+const SORTED: [&str; 15] = [
     "source", "reading", "setup", "person", "question", "sign", "cause", "fact", "rule", "action",
-    "caution", "output", "round", "card",
+    "caution", "output", "round", "card", "topic",
 ];
 
 /// Warns where entries of a list are not sorted by id.

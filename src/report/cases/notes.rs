@@ -3,7 +3,7 @@
 use crate::journal::due::TimeHasCome;
 use crate::journal::store::BroughtIn;
 use crate::report::page::{Ink, Look, Page};
-use crate::report::words::sentence;
+use crate::report::words::{sentence, spoken};
 
 /// The most cases that are named as due.
 ///
@@ -20,9 +20,10 @@ pub fn reminders(come: &[TimeHasCome], look: Look) -> String {
             0,
             Ink::Care,
             &format!(
-                "{} since {}. Look again: {} blockside follow-up {}",
+                "{} since {}{}. Look again: {} blockside follow-up {}",
                 ago(one.hours),
-                one.action.replace('-', " "),
+                spoken(&one.action),
+                if one.done { "" } else { " was advised" },
                 sentence(&one.watch),
                 one.id
             ),

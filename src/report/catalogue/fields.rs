@@ -7,7 +7,7 @@ use crate::engine::condition::{Comparison, Condition, Limit, Proposition, Side};
 use crate::engine::id::CauseId;
 use crate::engine::knowledge::{
     Action, Asking, Cause, Caution, Cite, DeriveRule, Finding, FromProfile, Grounds, KnowledgeBase,
-    RaisedBy, Reading, RootLink, SetupItem, Shows, Sign, Species, Trigger,
+    RaisedBy, Reading, RootLink, Round, SetupItem, Shows, Sign, Species, Trigger,
 };
 use crate::engine::wording::finding_id;
 
@@ -78,6 +78,22 @@ pub fn reading(reading: &Reading) -> Fields {
 pub fn setup(item: &SetupItem) -> Fields {
     let mut fields = plain(item);
     fields.insert("profile".to_owned(), from_profile(item.profile));
+    fields
+}
+
+pub fn round(round: &Round) -> Fields {
+    let mut fields = plain(round);
+    fields.insert(
+        "asked_if".to_owned(),
+        json!(round.asked_if.as_ref().map(condition)),
+    );
+    fields
+}
+
+pub fn number(value: f64, meaning: &str) -> Fields {
+    let mut fields = Fields::new();
+    fields.insert("value".to_owned(), json!(value));
+    fields.insert("meaning".to_owned(), json!(meaning.trim()));
     fields
 }
 

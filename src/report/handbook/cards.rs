@@ -216,7 +216,7 @@ impl<'k> Book<'k> {
         match sheet {
             Sheet::Card(_, card) => self.own(&mut page, card),
             Sheet::Species(_, species) => {
-                page.labelled(0, "Pick it:", &sentence(&species.harvest_sign));
+                page.labelled(0, "Harvest:", &sentence(&species.harvest_sign));
                 self.by_row(&mut page, &self.limits_of(species));
             }
         }

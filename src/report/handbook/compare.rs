@@ -211,7 +211,7 @@ fn cautions(page: &mut Page, book: Book<'_>, pair: [(&str, &Cause); 2]) {
 }
 
 /// The finding as a question.
-fn question(book: Book<'_>, finding: &Finding) -> String {
+pub(crate) fn question(book: Book<'_>, finding: &Finding) -> String {
     match finding {
         Finding::Sign(sign) => match book.base.signs.get(sign).map(|sign| &sign.asking) {
             Some(Asking::Alone { question }) => question.clone(),

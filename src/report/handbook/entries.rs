@@ -42,7 +42,7 @@ fn species(page: &mut Page, book: Book<'_>, id: &SpeciesId) {
         page.labelled(0, "Also called:", &format!("{}.", listed(&one.also)));
     }
     page.paragraph(0, Ink::Usual, &one.summary);
-    page.labelled(0, "Pick it:", &sentence(&one.harvest_sign));
+    page.labelled(0, "Harvest:", &sentence(&one.harvest_sign));
     let mut stages: Vec<_> = book.base.stages.iter().collect();
     stages.sort_by_key(|(_, stage)| stage.place);
     for (stage, entry) in stages {

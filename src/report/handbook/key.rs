@@ -364,8 +364,14 @@ fn stops(diagnosis: &Diagnosis, known: &[CautionId]) -> Vec<Stop> {
         .collect()
 }
 
+/// The fewest letters that say what to do: `Stop.` alone does not.
+const LEAST_LETTERS: usize = 24;
+
+/// The first sentences, as many as say what to do.
 fn first_sentence(text: &str) -> &str {
-    text.find(". ").map_or(text, |end| &text[..=end])
+    let mut ends = text.match_indices(". ").map(|(end, _)| end);
+    let end = ends.find(|end| *end >= LEAST_LETTERS);
+    end.map_or(text, |end| &text[..=end])
 }
 
 fn leaf(base: &KnowledgeBase, diagnosis: &Diagnosis, known: &[CautionId]) -> Node {

@@ -49,7 +49,7 @@ pub fn one(html: &mut Html, book: Book<'_>, sheet: Sheet<'_>, heading: &'static 
     match sheet {
         Sheet::Card(_, card) => own(html, book, card),
         Sheet::Species(_, species) => {
-            html.labelled("Pick it:", &sentence(&species.harvest_sign));
+            html.labelled("Harvest:", &sentence(&species.harvest_sign));
             table(html, &book.limits_of(species), "Reading");
         }
     }

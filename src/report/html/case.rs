@@ -20,8 +20,8 @@ pub struct Chart<'a> {
     pub svg: &'a str,
 }
 
-/// The page of a diagnosis.
-pub fn case(told: &Told<'_>, charts: &[Chart<'_>]) -> String {
+/// The page of a diagnosis, with the drawings of its log or the reason why there is none.
+pub fn case(told: &Told<'_>, charts: &[Chart<'_>], lacking: Option<&str>) -> String {
     let mut html = Html::default();
     html.open("main", &[("class", "plain")]);
     html.element("h1", &[], "What is wrong, and what to do");
@@ -97,6 +97,10 @@ pub fn case(told: &Told<'_>, charts: &[Chart<'_>]) -> String {
             html.close();
         }
         html.close();
+    }
+    if let Some(why) = lacking {
+        html.element("h2", &[], "The log");
+        html.element("p", &[("class", "faint")], why);
     }
     for chart in charts {
         html.element("h2", &[], "The log");

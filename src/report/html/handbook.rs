@@ -8,7 +8,7 @@ mod looks;
 use crate::engine::chamber::profile::Chamber;
 use crate::engine::id::SourceId;
 use crate::engine::knowledge::{Checked, Grounds};
-use crate::report::catalogue::{Kind, entries as listed_entries};
+use crate::report::catalogue::counts;
 use crate::report::handbook::cards::Sheet;
 use crate::report::handbook::key::Key;
 use crate::report::handbook::{Book, mark};
@@ -49,10 +49,6 @@ pub fn handbook(all: &Drawn<'_>) -> String {
     );
     html.open("header", &[]);
     html.element("h1", &[], "The handbook of blockside");
-    let counts: Vec<String> = Kind::ALL
-        .iter()
-        .map(|&(kind, word)| format!("{} {word}", listed_entries(base, kind).len()))
-        .collect();
     html.element(
         "p",
         &[("class", "faint")],
@@ -60,7 +56,7 @@ pub fn handbook(all: &Drawn<'_>) -> String {
             "Version {}, knowledge {}: {}.",
             env!("CARGO_PKG_VERSION"),
             base.fingerprint,
-            counts.join(", ")
+            counts(base)
         ),
     );
     html.element("p", &[("class", "care")], CLOSING);

@@ -116,7 +116,7 @@ figcaption{font-size:.85rem;max-width:15rem}
 .wide figcaption{max-width:none}
 .tick{display:inline-block;width:.9rem;height:.9rem;border:2px solid;margin-right:.5rem;vertical-align:-.1rem}
 .narrow{display:none}
-@media screen and (max-width:52rem){.limits td{white-space:normal}.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
+@media screen and (max-width:52rem){.limits td{white-space:normal}.limits thead{display:none}.limits tr,.limits td,.limits th{display:block;border:0;padding:0}.limits td{display:grid;grid-template-columns:minmax(0,1fr) auto;column-gap:.75rem;max-width:28rem}.limits tr{border-bottom:1px solid var(--faint);padding:.4rem 0}.narrow{display:inline}}
 @page{margin:12mm}
 @media print{
 html{font-size:9.5pt;line-height:1.35}

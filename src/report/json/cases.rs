@@ -113,6 +113,8 @@ pub struct FollowUpReport {
     pub outcome: Option<&'static str>,
     /// The causes found in the end.
     pub found: Vec<String>,
+    /// Ids of actions that were advised and had not been done by then; none where that was not asked.
+    pub not_done: Vec<String>,
     /// In the grower's words.
     pub note: Option<String>,
     /// Signs that were looked for again.
@@ -259,6 +261,7 @@ fn follow_up(from: &FollowUp) -> FollowUpReport {
         at: from.at.to_string(),
         outcome: from.outcome.map(|outcome| outcome.word()),
         found: from.found.clone(),
+        not_done: from.not_done.clone(),
         note: from.note.clone(),
         signs: from.signs.clone(),
         readings: from.readings.clone(),

@@ -76,7 +76,7 @@ pub struct PieceReport {
     pub words: String,
     /// Where they begin and where they end, in Unicode characters from the start of the text.
     pub at: [usize; 2],
-    /// The reason in one word: unknown, number-without-name, bound, asked, supposed, past, doubtful, impossible,
+    /// The reason in one word: unknown, partly-unknown, not-together, number-without-name, bound, asked, supposed, past, doubtful, impossible,
     /// wrong-unit, several-species or denied.
     pub why: &'static str,
     /// The reason as a clause.
@@ -190,6 +190,8 @@ fn left_aside(base: &KnowledgeBase, places: &Places, piece: &Piece) -> PieceRepo
         at: [places.at(piece.span.start), places.at(piece.span.end)],
         why: match piece.why {
             Why::Unknown => "unknown",
+            Why::PartlyUnknown => "partly-unknown",
+            Why::NotTogether => "not-together",
             Why::NumberWithoutName => "number-without-name",
             Why::Bound => "bound",
             Why::Asked => "asked",

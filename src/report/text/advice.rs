@@ -2,7 +2,7 @@
 
 use crate::engine::diagnosis::{ActionDue, CautionDue, Verdict};
 use crate::engine::knowledge::{Due, KnowledgeBase, Purpose, Severity};
-use crate::report::page::{Ink, Page};
+use crate::report::page::{Ink, Look, Page};
 use crate::report::text::causes::cited;
 use crate::report::text::{Told, advice_for};
 use crate::report::words::{cause_name, listed, percent, sentence, unstopped};
@@ -40,11 +40,24 @@ pub fn cautions(page: &mut Page, told: &Told<'_>, severity: Severity) {
     }
 }
 
-/// One caution on its own, with its heading: what interrupts a walk.
-pub fn caution(page: &mut Page, caution: &CautionDue) {
-    let (heading, ink) = heading_of(caution.severity);
-    page.heading(ink, heading);
-    one_caution(page, caution);
+/// Cautions that interrupt a walk, each a text of its own; of one severity the first has the heading. One alone is told
+/// in full; of several what to do comes first, and the reasons stand in the report.
+pub fn interruptions(cautions: &[&CautionDue], look: Look) -> Vec<String> {
+    let mut above = None;
+    let texts = cautions.iter().map(|caution| {
+        let mut page = Page::new(look);
+        if above.replace(caution.severity) != Some(caution.severity) {
+            let (heading, ink) = heading_of(caution.severity);
+            page.heading(ink, heading);
+        }
+        if cautions.len() == 1 {
+            one_caution(&mut page, caution);
+        } else {
+            what_to_do(&mut page, caution);
+        }
+        page.finish()
+    });
+    texts.collect()
 }
 
 pub(crate) fn heading_of(severity: Severity) -> (&'static str, Ink) {
@@ -55,7 +68,8 @@ pub(crate) fn heading_of(severity: Severity) -> (&'static str, Ink) {
     }
 }
 
-fn one_caution(page: &mut Page, caution: &CautionDue) {
+/// What a caution asks for, and of whom more than that.
+fn what_to_do(page: &mut Page, caution: &CautionDue) {
     let ink = if caution.severity == Severity::Stop {
         Ink::Stop
     } else {
@@ -65,6 +79,10 @@ fn one_caution(page: &mut Page, caution: &CautionDue) {
     if let Some(stricter) = &caution.special_risk {
         page.labelled(4, "If someone is at special risk:", stricter);
     }
+}
+
+fn one_caution(page: &mut Page, caution: &CautionDue) {
+    what_to_do(page, caution);
     // For what is merely good to know the reason and the last word would drown the report.
     if caution.severity != Severity::Info || page.look().detail {
         if !caution.because.is_empty() {

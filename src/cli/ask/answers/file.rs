@@ -6,7 +6,7 @@ use crate::cli::ask::answers::{Answers, Taken, Told, Which};
 use crate::cli::given::{measured, not_known, species, stage};
 use crate::cli::growth::Size;
 use crate::engine::id::{PersonId, QuestionId, ReadingId, SetupId, SignId};
-use crate::engine::knowledge::KnowledgeBase;
+use crate::engine::knowledge::{Complaint, KnowledgeBase};
 use crate::engine::observations::Answer;
 
 /// The version of answers files.
@@ -20,6 +20,10 @@ const NOT_SAID: &str = "not-said";
 const CANNOT: &str = "cannot";
 /// Stands for none of the signs of a question.
 const NONE: &str = "none";
+/// Names a question among the complaints.
+const QUESTION: &str = "question";
+/// Names a reading among the complaints.
+const READING: &str = "reading";
 /// Stands for not being able to tell.
 const UNSURE: &str = "unsure";
 
@@ -101,8 +105,7 @@ impl Reader<'_> {
                 self.answers.setup = Some(marked.collect());
             }
             "complaints" => {
-                let words = self.words(key, value);
-                self.answers.complaints = Some(self.signs(&words));
+                self.answers.complaints = Some(self.complaints(value));
             }
             "people" => {
                 self.answers.people = Some(if value.as_str() == Some(NOT_SAID) {
@@ -179,6 +182,50 @@ impl Reader<'_> {
             }
         }
         signs
+    }
+
+    /// A sign by its name alone, as it was always written, or a table that says what it is.
+    fn complaints(&mut self, value: &Value) -> Vec<Complaint> {
+        let Some(entries) = value.as_array() else {
+            self.faults
+                .push("complaints: a list of names is wanted here".to_owned());
+            return Vec::new();
+        };
+        let mut complaints = Vec::new();
+        for entry in entries {
+            let base = self.base;
+            let one = |key: &str| match entry.as_table() {
+                Some(table) if table.len() == 1 => table.get(key)?.as_str(),
+                _ => None,
+            };
+            if let Some(word) = entry.as_str() {
+                complaints.extend(self.signs(&[word]).into_iter().map(Complaint::Sign));
+            } else if let Some(word) = one(QUESTION) {
+                match base.questions.get_key_value(word) {
+                    Some((id, _)) => complaints.push(Complaint::Question(id.clone())),
+                    None => {
+                        let known = base.questions.keys().map(QuestionId::as_str);
+                        self.faults
+                            .push(not_known("question", "questions", word, known));
+                    }
+                }
+            } else if let Some(word) = one(READING) {
+                match base.readings.get_key_value(word) {
+                    Some((id, _)) => complaints.push(Complaint::Reading(id.clone())),
+                    None => {
+                        let known = base.readings.keys().map(ReadingId::as_str);
+                        self.faults
+                            .push(not_known("reading", "readings", word, known));
+                    }
+                }
+            } else {
+                self.faults.push(format!(
+                    "complaints: write each as the name of a sign, or as {{ {QUESTION} = \"...\" }} or {{ {READING} = \
+                     \"...\" }}"
+                ));
+            }
+        }
+        complaints
     }
 
     fn people(&mut self, words: &[&str]) -> Vec<PersonId> {
@@ -309,8 +356,15 @@ pub fn to_toml(answers: &Answers) -> String {
         table.insert("setup".to_owned(), list(ids));
     }
     if let Some(complaints) = &answers.complaints {
-        let ids = complaints.iter().map(ToString::to_string).collect();
-        table.insert("complaints".to_owned(), list(ids));
+        let one = |key: &str, id: String| {
+            Value::Table(Table::from_iter([(key.to_owned(), Value::String(id))]))
+        };
+        let written = complaints.iter().map(|complaint| match complaint {
+            Complaint::Sign(id) => Value::String(id.to_string()),
+            Complaint::Question(id) => one(QUESTION, id.to_string()),
+            Complaint::Reading(id) => one(READING, id.to_string()),
+        });
+        table.insert("complaints".to_owned(), Value::Array(written.collect()));
     }
     if let Some(people) = &answers.people {
         let value = match people {

@@ -27,7 +27,7 @@ pub fn species(html: &mut Html, book: Book<'_>, id: &SpeciesId) {
     }
     html.element("p", &[], &one.summary);
     looks::species(html, one);
-    html.labelled("Pick it:", &sentence(&one.harvest_sign));
+    html.labelled("Harvest:", &sentence(&one.harvest_sign));
     if !one.limits.is_empty() {
         html.element("h4", &[], "Limits");
         table(html, &book.limits_of(one), "Reading");
