@@ -2,7 +2,6 @@
 
 mod batch;
 
-use std::fs;
 use std::mem::ManuallyDrop;
 use std::path::Path;
 
@@ -22,6 +21,7 @@ use crate::engine::diagnosis::Diagnosis;
 use crate::engine::knowledge::KnowledgeBase;
 use crate::engine::observations::Observations;
 use crate::engine::reasoner::Reasoner;
+use crate::knowledge::read::{ReadError, read_text};
 use crate::report::html::{Chart, case};
 use crate::report::json::{self, DiagnosisReport};
 use crate::report::text::{Told, report};
@@ -175,7 +175,7 @@ fn in_detail(told: &Told<'_>, reasoner: &Reasoner<'_>) -> DiagnosisReport {
 /// The largest drawing that is taken onto a page, in bytes.
 ///
 /// judgement: a hundred times what `log --plot` writes; larger files were not meant.
-const LARGEST: u64 = 20_000_000;
+const LARGEST: u64 = 16 * 1024 * 1024;
 
 /// A drawing of a log, read.
 struct Read {
@@ -196,12 +196,10 @@ impl Read {
 fn read(path: &Path) -> Result<Read, Failure> {
     let name = name_of(path);
     let unable = |said: &str| Failure::unable(format!("`{name}` {said}"));
-    let about = fs::metadata(path).map_err(|error| unable(&format!("cannot be read: {error}")))?;
-    if about.len() > LARGEST {
-        return Err(unable("is too large for a drawing"));
-    }
-    let svg =
-        fs::read_to_string(path).map_err(|error| unable(&format!("cannot be read: {error}")))?;
+    let svg = read_text(path, LARGEST).map_err(|error| match error {
+        ReadError::TooLarge { .. } => unable("is too large for a drawing"),
+        error => Failure::from(error),
+    })?;
     if !svg.trim_start().starts_with("<svg") {
         return Err(unable(
             "is no drawing of a log; make one with `blockside log FILE.csv --plot`",

@@ -56,11 +56,13 @@ impl Size {
         let when = when.trim().replacen(' ', "T", 1);
         let day = when.parse::<Date>().ok().filter(|_| !when.contains('T'));
         let at = match day {
-            Some(day) => day.to_datetime(time(12, 0, 0, 0)),
-            None => when
-                .parse::<DateTime>()
-                .map_err(|_| format!("`{}` is no time; write it like {EXAMPLE}", text.trim()))?,
+            Some(day) => Some(day.to_datetime(time(12, 0, 0, 0))),
+            None => when.parse::<DateTime>().ok().map(to_the_minute),
         };
+        // A year before the first could not be written so that it reads back.
+        let at = at
+            .filter(|at| at.year() > 0)
+            .ok_or_else(|| format!("`{}` is no time; write it like {EXAMPLE}", text.trim()))?;
         Ok(Self {
             across_mm: across(size)?,
             at,
@@ -75,7 +77,7 @@ impl Size {
     pub fn read_at(text: &str, at: DateTime) -> Result<Self, String> {
         Ok(Self {
             across_mm: across(text)?,
-            at,
+            at: to_the_minute(at),
             day_only: false,
         })
     }
@@ -92,6 +94,12 @@ impl fmt::Display for Size {
     }
 }
 
+/// Parts of a minute are nothing to a spot that grows for days, and are not written down.
+fn to_the_minute(at: DateTime) -> DateTime {
+    let whole = at.with().second(0).subsec_nanosecond(0).build();
+    whole.unwrap_or(at)
+}
+
 /// How a size is written.
 const EXAMPLE: &str = "`12 mm at 2026-05-03 08:00`";
 
@@ -103,10 +111,11 @@ fn across(text: &str) -> Result<f64, String> {
         Ok(mm) => mm,
         Err(_) => {
             let read = parse_reading(text, Unit::Centimetre).map_err(|error| error.to_string())?;
-            // To a hundredth, so that it is shown as it was typed.
-            (read.value * 1000.0).round() / 100.0
+            10.0 * read.value
         }
     };
+    // To a hundredth, so that it is shown as it was typed and reads back as it is shown.
+    let mm = (mm * 100.0).round() / 100.0;
     if mm > 0.0 && mm <= LARGEST_MM {
         Ok(mm)
     } else {
@@ -243,5 +252,14 @@ mod tests {
             let size = Size::parse(text).expect("a size");
             assert_eq!(size.to_string(), text);
         }
+        for (typed, written) in [
+            ("5.006 on 2026-05-03", "5.01 mm on 2026-05-03"),
+            ("5 at 2026-05-03 08:00:30.5", "5 mm at 2026-05-03 08:00"),
+        ] {
+            let size = Size::parse(typed).expect("a size");
+            assert_eq!(size.to_string(), written);
+            assert_eq!(Size::parse(written), Ok(size));
+        }
+        assert!(Size::parse("5 mm on -000001-05-03").is_err());
     }
 }

@@ -4,7 +4,6 @@ mod clear;
 pub mod drawing;
 mod progress;
 
-use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
@@ -17,6 +16,7 @@ use crate::cli::new_file::put;
 use crate::cli::session::Session;
 use crate::engine::knowledge::{KnowledgeBase, Measure};
 use crate::journal::case::CaseFile;
+use crate::knowledge::read;
 use crate::log::analysis::{Analysed, Unusable, analyse};
 use crate::log::case::observations;
 use crate::log::channel::Channel;
@@ -164,7 +164,7 @@ fn source(path: &Path) -> Result<(Box<dyn Read>, Option<u64>), Failure> {
         return Ok((Box::new(io::stdin().lock()), None));
     }
     let shown = path.display();
-    let file = File::open(path).map_err(|error| match error.kind() {
+    let file = read::open(path).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => Failure::unable(format!("there is no file `{shown}`")),
         _ => Failure::unable(format!("`{shown}` cannot be read: {error}")),
     })?;

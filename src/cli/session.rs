@@ -20,6 +20,7 @@ use crate::knowledge::problem::Problem;
 use crate::knowledge::read::read_folder;
 use crate::report::page::{LEAST_WIDTH, Look, MOST_WIDTH};
 use crate::report::problems;
+use crate::report::sanitise;
 
 /// How many problems of a case or folder that is refused are shown.
 ///
@@ -219,6 +220,6 @@ impl Session {
         let mut text = serde_json::to_string_pretty(value)
             .map_err(|error| Failure::unable(format!("the result is not JSON: {error}")))?;
         text.push('\n');
-        self.write(&text)
+        self.write(&sanitise::json(&text))
     }
 }

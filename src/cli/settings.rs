@@ -72,7 +72,11 @@ fn read_from(path: &Path) -> Result<Settings, Failure> {
     })
 }
 
-fn parse(path: &Path, text: &str) -> Result<Settings, String> {
+/// Reads the text of the file at this path.
+///
+/// # Errors
+/// What is no setting, with the nearest that is.
+pub fn parse(path: &Path, text: &str) -> Result<Settings, String> {
     let table: toml::Table = text
         .parse()
         .map_err(|error: toml::de::Error| error.message().to_owned())?;

@@ -414,6 +414,7 @@ impl Gathering<'_> {
                     .push(Contradiction { topic, told }),
             }
         }
+        self.only_one(&mut description.understood);
         description
             .understood
             .sort_by_key(|one| (one.span.start, one.span.end));

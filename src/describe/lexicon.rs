@@ -128,10 +128,16 @@ impl Lexicon {
                 Vec::new(),
             ));
         }
-        // Signs that one question asks for together.
+        // Signs that one question asks for together, of a thing that growers call by many names: "the spot", "the fuzz".
+        // The words of the question itself are ours, and stay out of the grower's vocabulary.
+        let mut asked = Vocabulary::new(base);
         let options: Vec<Target> = base
             .questions
             .values()
+            .filter(|question| {
+                let units = phrase_units(&question.ask, &mut asked);
+                units.iter().any(|unit| unit.word.kin.is_some())
+            })
             .flat_map(|question| question.signs.iter().map(|sign| Target::Sign(sign.clone())))
             .collect();
         let names: Vec<(Target, String)> = base

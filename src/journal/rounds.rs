@@ -86,17 +86,30 @@ impl Rounds {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Self::default()),
             Err(error) => return Err(StoreError::reading(&path, error)),
         };
-        let fault = |why: String| {
+        Self::parse(&text).map_err(|why| {
             StoreError::reading(&path, io::Error::new(io::ErrorKind::InvalidData, why))
-        };
-        let written: Written =
-            toml::from_str(&text).map_err(|error| fault(error.message().to_owned()))?;
+        })
+    }
+
+    /// Reads the text of the file.
+    ///
+    /// # Errors
+    /// What cannot be understood in it.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let written: Written = toml::from_str(text).map_err(|error| error.message().to_owned())?;
         if written.schema != SCHEMA {
-            return Err(fault(format!(
-                "it does not begin with `schema = \"{SCHEMA}\"`"
-            )));
+            return Err(format!("it does not begin with `schema = \"{SCHEMA}\"`"));
         }
         Ok(Self { done: written.done })
+    }
+
+    /// The text of the file.
+    pub fn to_toml(&self) -> String {
+        let written = Written {
+            schema: SCHEMA.to_owned(),
+            done: self.done.clone(),
+        };
+        toml::to_string(&written).expect("texts and days can always be written")
     }
 
     /// Writes down that these were done on a day, with what was written down before.
@@ -117,13 +130,9 @@ impl Rounds {
                 rounds.done.push(done);
             }
         }
-        let written = Written {
-            schema: SCHEMA.to_owned(),
-            done: rounds.done.clone(),
-        };
-        let text = toml::to_string(&written).expect("texts and days can always be written");
         let path = data.join(NAME);
-        write_whole(&path, &text, true).map_err(|error| StoreError::writing(&path, error))?;
+        write_whole(&path, &rounds.to_toml(), true)
+            .map_err(|error| StoreError::writing(&path, error))?;
         Ok(rounds)
     }
 

@@ -16,6 +16,11 @@ use crate::knowledge::build::Gathered;
 use crate::knowledge::problem::{Problem, ProblemCode, nearest};
 use crate::knowledge::shape::Kind;
 
+/// For how many unknown names the nearest known one is looked up.
+///
+/// judgement: nobody reads further at once, and looking up each of thousands among thousands would take minutes.
+const MOST_LOOKED_UP: usize = 200;
+
 /// Runs every check across entries.
 pub fn across(gathered: &mut Gathered) {
     let mut found = Found {
@@ -129,6 +134,7 @@ impl Found<'_> {
         let references = references.flat_map(|(file, all)| all.iter().map(move |one| (file, one)));
         // Looked up one after the other only where a name is unknown, which is seldom.
         let mut known: FxHashMap<Kind, Vec<&str>> = FxHashMap::default();
+        let mut looked_up = 0;
         for (file, reference) in references {
             let key = (reference.kind, reference.id.clone());
             if gathered.places.has(&key) || gathered.declared.contains(&key) {
@@ -145,7 +151,11 @@ impl Found<'_> {
                     .collect()
             });
             let (what, code) = reference.kind.unknown();
-            let near = nearest(&reference.id, names.iter().copied());
+            let near = match looked_up {
+                ..MOST_LOOKED_UP => nearest(&reference.id, names.iter().copied()),
+                _ => None,
+            };
+            looked_up += 1;
             let help = near.map_or_else(
                 || "name one that is there, or add it".to_owned(),
                 |near| format!("did you mean `{near}`?"),

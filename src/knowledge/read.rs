@@ -3,6 +3,9 @@
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::mpsc;
+use std::thread;
+use std::time::Duration;
 
 use thiserror::Error;
 
@@ -36,7 +39,7 @@ pub enum ReadError {
         at: usize,
     },
     /// The file or folder is too large.
-    #[error("`{path}` is larger than {} MiB", most / (1024 * 1024))]
+    #[error("`{path}` is larger than {}", in_bytes(*most))]
     TooLarge {
         /// The file or folder.
         path: String,
@@ -57,6 +60,14 @@ pub enum ReadError {
         /// What the operating system says.
         reason: io::Error,
     },
+}
+
+/// A round number of bytes in words.
+fn in_bytes(bytes: u64) -> String {
+    match bytes / 1024 {
+        small @ ..1024 => format!("{small} KiB"),
+        large => format!("{} MiB", large / 1024),
+    }
 }
 
 /// Reads every `.toml` file under a folder, sorted by name. Other files are left alone.
@@ -126,6 +137,41 @@ fn collect(folder: &Path, depth: usize, paths: &mut Vec<PathBuf>) -> Result<(), 
     Ok(())
 }
 
+/// How long a pipe may take until somebody writes into it.
+///
+/// judgement: whoever starts both ends at once needs far less.
+const MOST_WAIT: Duration = Duration::from_secs(3);
+
+/// Opens a file. A pipe that nobody writes into is not waited for without end.
+///
+/// # Errors
+/// What the operating system says, or that nobody writes into the pipe.
+pub fn open(path: &Path) -> io::Result<fs::File> {
+    if !is_pipe(path) {
+        return fs::File::open(path);
+    }
+    let (sender, receiver) = mpsc::channel();
+    let path = path.to_owned();
+    // Opening a pipe waits for the other end, and nothing can call it off; where nobody comes the thread is left behind.
+    thread::spawn(move || _ = sender.send(fs::File::open(path)));
+    receiver.recv_timeout(MOST_WAIT).unwrap_or_else(|_| {
+        let why = "it is a pipe that nobody writes into";
+        Err(io::Error::new(io::ErrorKind::TimedOut, why))
+    })
+}
+
+#[cfg(unix)]
+fn is_pipe(path: &Path) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    path.metadata()
+        .is_ok_and(|about| about.file_type().is_fifo())
+}
+
+#[cfg(not(unix))]
+fn is_pipe(_: &Path) -> bool {
+    false
+}
+
 /// Reads a text file of at most so many bytes.
 ///
 /// # Errors
@@ -145,7 +191,7 @@ pub fn read_text(path: &Path, most: u64) -> Result<String, ReadError> {
     }
     let mut bytes = Vec::new();
     // One byte more than allowed tells a file of just that size from a larger one, whatever the file claims to be.
-    fs::File::open(path)
+    open(path)
         .map_err(&refused)?
         .take(most + 1)
         .read_to_end(&mut bytes)

@@ -2,6 +2,8 @@
 
 mod fields;
 
+use std::collections::HashMap;
+
 use serde_json::{Map, Value, json};
 
 use crate::engine::condition::Literal;
@@ -266,20 +268,18 @@ fn rules(base: &KnowledgeBase) -> Vec<Entry> {
             fields: fields::rule(rule),
         });
     }
+    let mut named = HashMap::new();
     for (id, cause) in &base.causes {
         for shows in &cause.shows {
             let what = finding_words(&shows.finding);
             // One finding may be shown to different degrees in different species.
             let name = format!("{id}.shows.{what}");
-            let same = rules
-                .iter()
-                .filter(|rule| rule.id == name || rule.id.starts_with(&format!("{name}#")))
-                .count();
+            let times = named.entry(name.clone()).or_insert(0_usize);
+            *times += 1;
             rules.push(Entry {
-                id: if same == 0 {
-                    name
-                } else {
-                    format!("{name}#{}", same + 1)
+                id: match times {
+                    1 => name,
+                    more => format!("{name}#{more}"),
                 },
                 text: format!(
                     "{id} alone shows {what} in {:.0} of 100 cases{}",

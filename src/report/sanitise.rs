@@ -90,6 +90,27 @@ pub fn markup(text: &str) -> String {
     safe
 }
 
+/// JSON that says the same, with what could steer a terminal or hide written as `\u` escapes. JSON itself asks for that
+/// only below the blank (RFC 8259, section 7).
+pub fn json(text: &str) -> Cow<'_, str> {
+    let plain =
+        |letter: char| matches!(letter, ' '..='~' | '\n' | '\t') || shown(letter) == Some(letter);
+    if text.chars().all(plain) {
+        return Cow::Borrowed(text);
+    }
+    let mut safe = String::with_capacity(text.len());
+    for letter in text.chars() {
+        if plain(letter) {
+            safe.push(letter);
+            continue;
+        }
+        for unit in letter.encode_utf16(&mut [0; 2]) {
+            safe.push_str(&format!("\\u{unit:04x}"));
+        }
+    }
+    Cow::Owned(safe)
+}
+
 /// The nearest text in plain ASCII, for terminals and printers that know no other letters.
 pub fn ascii(text: &str) -> Cow<'_, str> {
     if text.is_ascii() {
@@ -146,7 +167,7 @@ pub fn ascii(text: &str) -> Cow<'_, str> {
 
 #[cfg(test)]
 mod tests {
-    use super::{MOST_REPEATED, ascii, block, line, markup, short};
+    use super::{MOST_REPEATED, ascii, block, json, line, markup, short};
 
     #[test]
     fn nothing_that_steers_a_terminal_gets_through() {
@@ -192,6 +213,25 @@ mod tests {
             shown,
             "&lt;script&gt;&quot;a&quot; &amp; &#39;b&#39;&lt;/script&gt;\u{fffd}\u{fffd}"
         );
+    }
+
+    #[test]
+    fn json_says_the_same_without_what_steers() {
+        let nasty = "a\u{1b}[31m\u{9b}2J\u{7f}\u{202e}\u{200b}\u{e0041}é\n";
+        let text = serde_json::to_string_pretty(&[nasty]).expect("it can be written");
+        let shown = json(&text);
+        assert!(
+            shown
+                .chars()
+                .all(|letter| letter == '\n' || super::shown(letter) == Some(letter)),
+            "{shown:?}"
+        );
+        let read: Vec<String> = serde_json::from_str(&shown).expect("it can be read");
+        assert_eq!(read, [nasty]);
+        assert!(matches!(
+            json("{\"é\": 1}\n"),
+            std::borrow::Cow::Borrowed(_)
+        ));
     }
 
     #[test]

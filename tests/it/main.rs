@@ -1,6 +1,7 @@
 //! The tests from outside, in one crate.
 
 mod small;
+mod targets;
 mod world;
 
 mod arithmetic;
@@ -36,6 +37,7 @@ mod journal;
 mod journal_faults;
 mod journeys;
 mod knowledge;
+mod large;
 mod learned;
 mod log;
 mod log_case;
@@ -54,6 +56,7 @@ mod properties;
 mod questions;
 mod reading_aloud;
 mod reference;
+mod replay;
 mod report;
 mod responses;
 mod rounds;

@@ -13,7 +13,7 @@ use crate::journal::store::{BroughtIn, is_id};
 use crate::knowledge::read::read_text;
 use crate::report::cases::brought_in;
 use crate::report::json;
-use crate::report::sanitise::short;
+use crate::report::sanitise::{json as json_text, short};
 
 /// The largest file that is brought in.
 ///
@@ -39,7 +39,7 @@ pub fn export(words: &[String], session: &Session) -> Outcome {
         // A path of this machine means nothing on another, and may say who its owner is.
         let line = serde_json::to_string(&KeptCase { log: None, ..case })
             .map_err(|error| Failure::unable(format!("the case is not JSON: {error}")))?;
-        lines.push_str(&line);
+        lines.push_str(&json_text(&line));
         lines.push('\n');
     }
     session.write(&lines)?;

@@ -46,6 +46,25 @@ impl Gathering<'_> {
         Some(one)
     }
 
+    /// Of the answers to some questions only one can be true; where a text gives several, each of them is only probable.
+    pub(super) fn only_one(&self, understood: &mut [Understood]) {
+        let questions = self.base.questions.values();
+        for question in questions.filter(|question| question.one_of) {
+            let given = understood.iter_mut().filter_map(|one| match &mut one.what {
+                Told::Sign(id, answer) if *answer == Answer::Yes && question.signs.contains(id) => {
+                    Some(answer)
+                }
+                _ => None,
+            });
+            let given: Vec<&mut Answer> = given.collect();
+            if given.len() > 1 {
+                given
+                    .into_iter()
+                    .for_each(|answer| *answer = Answer::Probably);
+            }
+        }
+    }
+
     /// Runs of words that gave no fact.
     pub(super) fn pieces(&self) -> Vec<Piece> {
         let mut pieces: Vec<(Piece, usize)> = Vec::new();

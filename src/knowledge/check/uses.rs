@@ -194,6 +194,9 @@ impl Found<'_> {
         let triggers = base.actions.values().flat_map(|action| &action.rules);
         let triggers = triggers.chain(base.cautions.values().flat_map(|caution| &caution.rules));
         triggers.for_each(|trigger| used.condition(&trigger.when));
+        let guards = base.signs.values();
+        let guards = guards.filter_map(|sign| sign.asked_if.as_ref());
+        guards.for_each(|guard| used.condition(guard));
         let mut derived = Told::default();
         for rule in base.rules.values() {
             used.condition(&rule.when);
