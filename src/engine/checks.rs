@@ -11,12 +11,13 @@ mod words;
 
 pub use crate::engine::checks::every::CheckWorth;
 
-use indexmap::{IndexMap, IndexSet};
+use indexmap::IndexSet;
+use rustc_hash::FxBuildHasher;
 
 use crate::engine::diagnosis::{Ask, NextCheck};
 use crate::engine::id::{CauseId, QuestionId, ReadingId, SignId};
-use crate::engine::knowledge::{Asking, Finding, Hazard, Shows};
-use crate::engine::network::{Network, RootPart, among};
+use crate::engine::knowledge::{Asking, Finding, Hazard, Map, Shows};
+use crate::engine::network::{Network, RootPart, Setting, among};
 use crate::engine::question::{self, Asked, Belief};
 use crate::engine::reasoner::{Reasoner, Worked, spoken_for};
 
@@ -214,18 +215,22 @@ impl<'a, 'k> Checks<'a, 'k> {
         for (place, &cause) in network.causes.iter().enumerate() {
             place_in_net[cause] = Some(place);
         }
+        let mut plays = vec![false; network.causes.len()];
+        for &place in in_play {
+            plays[place] = true;
+        }
         let mut open = Vec::new();
-        for (finding, _) in self.reasoner.links.iter() {
-            if !self.can_be_asked(finding) {
+        for (finding, links) in setting.unknown() {
+            if !self.can_be_asked(setting, finding) {
                 continue;
             }
             let mut kept = Vec::new();
             let mut unseen = 1.0 - setting.anyway(finding);
-            for (cause, share) in setting.shown_by(finding) {
+            for (cause, share) in setting.shown(links) {
                 let Some(place) = place_in_net[cause] else {
                     continue;
                 };
-                if in_play.binary_search(&place).is_ok() {
+                if plays[place] {
                     kept.push((place, share));
                 } else {
                     unseen *= 1.0 - self.worked.posterior.marginals[place] * share;
@@ -244,17 +249,18 @@ impl<'a, 'k> Checks<'a, 'k> {
         open
     }
 
-    /// Whether a person could still find it out: a sign not answered that can be there, or a reading not taken that is
-    /// compared with a limit that is known.
-    fn can_be_asked(&self, finding: &Finding) -> bool {
+    /// Whether nothing is known of a finding and a person could find it out.
+    fn is_open(&self, setting: Setting<'_, '_>, finding: &Finding) -> bool {
+        setting.is_unknown(finding) && self.can_be_asked(setting, finding)
+    }
+
+    /// Whether a person could still find out something unknown: a sign not answered that can be there, or a reading not
+    /// taken that is compared with a limit that is known.
+    fn can_be_asked(&self, setting: Setting<'_, '_>, finding: &Finding) -> bool {
         let facts = &self.worked.facts;
-        if facts.evidence(&self.reasoner.rulebook, finding).is_some() {
-            return false;
-        }
         match finding {
             Finding::Sign(sign) => {
-                !facts.observations().signs.contains_key(sign)
-                    && self.reasoner.setting(facts).can_be_there(finding)
+                !facts.observations().signs.contains_key(sign) && setting.can_be_there(finding)
             }
             Finding::Fact(_) => false,
             Finding::Reading(comparison) => {
@@ -269,7 +275,7 @@ impl<'a, 'k> Checks<'a, 'k> {
     fn grouped(&self, open: Vec<Open>, valued: &[Valued]) -> Vec<Candidate> {
         let place = valued.len() - 1;
         let belief = &valued[place].belief;
-        let mut groups: IndexMap<AskKey, Vec<(question::Worth, Open)>> = IndexMap::new();
+        let mut groups: Map<AskKey, Vec<(question::Worth, Open)>> = Map::default();
         for open in open {
             let worth = belief.worth(&open.open);
             groups
@@ -300,7 +306,7 @@ impl<'a, 'k> Checks<'a, 'k> {
                         seen = worth.options;
                         worth.bits
                     } else {
-                        belief.worth_of_several(&opens)
+                        belief.worth_of_first_two(&opens)
                     };
                     let facts = &self.worked.facts;
                     let setting = self.reasoner.setting(facts);
@@ -434,10 +440,11 @@ impl<'a, 'k> Checks<'a, 'k> {
         }
         let setting = self.reasoner.setting(&self.worked.facts);
         let shown = part.roots.iter().flat_map(|&root| &base.causes[root].shows);
-        let findings: IndexSet<&Finding> = shown.map(|shows| &shows.finding).collect();
+        let findings: IndexSet<&Finding, FxBuildHasher> =
+            shown.map(|shows| &shows.finding).collect();
         let open: Vec<Open> = findings
             .into_iter()
-            .filter(|finding| self.can_be_asked(finding))
+            .filter(|finding| self.is_open(setting, finding))
             .map(|finding| Open {
                 finding: finding.clone(),
                 open: question::Open {

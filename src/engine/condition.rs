@@ -165,12 +165,21 @@ impl Condition {
         }
     }
 
+    /// Shows every literal in it, in the order written.
+    pub fn each_literal<'c>(&'c self, show: &mut impl FnMut(&'c Literal)) {
+        match self {
+            Self::Literal(literal) => show(literal),
+            Self::All(parts) | Self::Any(parts) => {
+                parts.iter().for_each(|part| part.each_literal(show));
+            }
+        }
+    }
+
     /// Every literal in it, in the order written.
     pub fn literals(&self) -> Vec<&Literal> {
-        match self {
-            Self::Literal(literal) => vec![literal],
-            Self::All(parts) | Self::Any(parts) => parts.iter().flat_map(Self::literals).collect(),
-        }
+        let mut literals = Vec::new();
+        self.each_literal(&mut |literal| literals.push(literal));
+        literals
     }
 
     /// Whether it holds, given which literals do.

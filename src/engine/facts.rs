@@ -1,6 +1,6 @@
 //! What is known on one occasion: what was told, what meters say against limits, and what rules derive from it.
 
-use std::collections::HashSet;
+use std::sync::OnceLock;
 
 use crate::engine::condition::{Comparison, Limit, Literal, Proposition, Side, Truth};
 use crate::engine::formula;
@@ -11,6 +11,7 @@ use crate::engine::normal::limit_exceeded;
 use crate::engine::observations::{Answer, FromLog, Observations};
 use crate::engine::quantity::Measured;
 use crate::engine::rulebook::{Atom, RuleOrigin, Rulebook};
+use rustc_hash::FxHashSet;
 
 /// A measured or computed value with its standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,11 +34,16 @@ pub struct FactBase<'k> {
     base: &'k KnowledgeBase,
     observations: Observations,
     /// Signs ruled out because another sign of the same one-of question was seen.
-    ruled_out: HashSet<&'k SignId>,
+    ruled_out: FxHashSet<&'k SignId>,
     values: Map<ReadingId, Value>,
     given: Vec<(u32, f64)>,
     closure: Closure,
+    /// What is known of each finding that the causes show, in their order; worked out when first asked for.
+    known: OnceLock<Vec<Known>>,
 }
+
+/// A likelihood pair, where something is known.
+pub type Known = Option<(f64, f64)>;
 
 /// Where a fact comes from.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -66,6 +72,7 @@ impl<'k> FactBase<'k> {
             values: values(base, observations),
             given: Vec::new(),
             closure: Closure::default(),
+            known: OnceLock::new(),
         };
         let sure = base.scale.numbers.reading_true_at;
         for (number, atom) in rulebook.atoms() {
@@ -86,7 +93,7 @@ impl<'k> FactBase<'k> {
 
     /// The facts with conclusions of the network added, each cause with what it reached.
     pub fn with_conclusions(&self, rulebook: &Rulebook, confidence: &Map<CauseId, f64>) -> Self {
-        let mut facts = self.clone();
+        let mut given = self.given.clone();
         let numbers = &self.base.scale.numbers;
         let reached =
             |cause: &CauseId, least: f64| confidence.get(cause).is_some_and(|&sure| sure >= least);
@@ -100,11 +107,18 @@ impl<'k> FactBase<'k> {
                 _ => continue,
             };
             if truth == *holds {
-                facts.given.push((number, 1.0));
+                given.push((number, 1.0));
             }
         }
-        facts.closure = rulebook.rules().close(&facts.given);
-        facts
+        Self {
+            base: self.base,
+            observations: self.observations.clone(),
+            ruled_out: self.ruled_out.clone(),
+            values: self.values.clone(),
+            closure: rulebook.rules().close(&given),
+            given,
+            known: OnceLock::new(),
+        }
     }
 
     /// What was told.
@@ -245,10 +259,7 @@ impl<'k> FactBase<'k> {
             Some(_) => return Truth::Unknown,
             None => {}
         }
-        match (
-            self.derived(rulebook, proposition, true),
-            self.derived(rulebook, proposition, false),
-        ) {
+        match self.derived(rulebook, proposition) {
             (0.0, 0.0) => Truth::Unknown,
             (holds, denied) if holds > denied => Truth::True,
             (holds, denied) if holds < denied => Truth::False,
@@ -256,15 +267,24 @@ impl<'k> FactBase<'k> {
         }
     }
 
-    /// Degree to which a literal follows, told or derived; 0 where it does not.
-    pub fn derived(&self, rulebook: &Rulebook, proposition: &Proposition, holds: bool) -> f64 {
-        let literal = Literal {
-            proposition: proposition.clone(),
-            holds,
-        };
-        rulebook
-            .number(&Atom::Literal(literal))
-            .map_or(0.0, |number| self.closure.degree(number))
+    /// Degrees to which a statement and its denial follow by rules, of one that nobody told; 0 where they do not.
+    fn derived(&self, rulebook: &Rulebook, proposition: &Proposition) -> (f64, f64) {
+        let degree = |number: Option<u32>| number.map_or(0.0, |number| self.closure.degree(number));
+        let (holds, denied) = rulebook.derivable(proposition);
+        (degree(holds), degree(denied))
+    }
+
+    /// What is known of these findings, in their order: the findings that the causes show, always the same ones.
+    pub fn known_of<'f>(
+        &self,
+        rulebook: &Rulebook,
+        findings: impl Iterator<Item = &'f Finding>,
+    ) -> &[Known] {
+        self.known.get_or_init(|| {
+            findings
+                .map(|finding| self.evidence(rulebook, finding))
+                .collect()
+        })
     }
 
     /// The likelihood pair of a finding: how well what is known fits its presence and its absence. `None` where
@@ -279,8 +299,7 @@ impl<'k> FactBase<'k> {
         if let Some(probability) = self.told(&proposition) {
             return Some((probability, 1.0 - probability));
         }
-        let holds = self.derived(rulebook, &proposition, true);
-        let denied = self.derived(rulebook, &proposition, false);
+        let (holds, denied) = self.derived(rulebook, &proposition);
         if holds > denied {
             Some((holds, 1.0 - holds))
         } else if denied > holds {
@@ -324,12 +343,15 @@ impl<'k> FactBase<'k> {
 
     /// Propositions that were told one way and derived the other, or derived both ways.
     pub fn contradictions(&self, rulebook: &Rulebook) -> Vec<Proposition> {
+        let mut settled = self.closure.order().to_vec();
+        // In the order of the numbers, so that it does not show what was told first.
+        settled.sort_unstable();
         let mut found = Vec::new();
-        for (number, atom) in rulebook.atoms() {
+        for number in settled {
             let Atom::Literal(Literal {
                 proposition,
                 holds: true,
-            }) = atom
+            }) = rulebook.atom(number)
             else {
                 continue;
             };
@@ -338,8 +360,7 @@ impl<'k> FactBase<'k> {
                 holds: false,
             };
             let denied = rulebook.number(&Atom::Literal(denied));
-            if self.closure.holds(number) && denied.is_some_and(|denied| self.closure.holds(denied))
-            {
+            if denied.is_some_and(|denied| self.closure.holds(denied)) {
                 found.push(proposition.clone());
             }
         }
@@ -348,8 +369,8 @@ impl<'k> FactBase<'k> {
 }
 
 /// Where a question allows one answer and that was given, the other signs are not there.
-fn ruled_out<'k>(base: &'k KnowledgeBase, observations: &Observations) -> HashSet<&'k SignId> {
-    let mut ruled_out = HashSet::new();
+fn ruled_out<'k>(base: &'k KnowledgeBase, observations: &Observations) -> FxHashSet<&'k SignId> {
+    let mut ruled_out = FxHashSet::default();
     for question in base.questions.values().filter(|question| question.one_of) {
         let seen = |sign: &&SignId| observations.signs.get(*sign) == Some(&Answer::Yes);
         if question.signs.iter().any(|sign| seen(&sign)) {

@@ -1,6 +1,6 @@
 //! What each finding did to each cause, and how well the findings fit together.
 
-use crate::engine::weigh::{Evidence, weigh};
+use crate::engine::weigh::{Evidence, Posterior, leaving_out_each, weigh};
 
 /// Probabilities nearer to 0 or 1 than this count as this near, so that a certain cause has finite weights.
 const CERTAIN: f64 = 1e-15;
@@ -15,13 +15,17 @@ const CERTAIN: f64 = 1e-15;
 /// Jensen, Chamberlain, Nordahl & Jensen 1991, Analysis in HUGIN of data conflict (from memory; the definition
 /// was read in the Hugin manual).
 pub fn conflict(priors: &[f64], evidence: &[Evidence]) -> f64 {
-    let together = weigh(priors, evidence).log_evidence;
+    conflict_given(priors, evidence, weigh(priors, evidence).log_evidence)
+}
+
+/// The same where the logarithm of the probability of all of it is known already.
+pub(crate) fn conflict_given(priors: &[f64], evidence: &[Evidence], together: f64) -> f64 {
     if together == f64::NEG_INFINITY {
         return f64::INFINITY;
     }
     let alone: f64 = evidence
         .iter()
-        .map(|item| weigh(priors, std::slice::from_ref(item)).log_evidence)
+        .map(|item| libm::log(item.probability(priors)))
         .sum();
     (alone - together) / std::f64::consts::LN_2
 }
@@ -44,29 +48,37 @@ pub fn leave_one_out(priors: &[f64], evidence: &[Evidence]) -> Vec<Vec<f64>> {
 ///
 /// A cause that does not exist has weight 0.
 pub fn leave_one_out_for(priors: &[f64], evidence: &[Evidence], causes: &[usize]) -> Vec<Vec<f64>> {
-    let all = weigh(priors, evidence);
+    leave_one_out_given(priors, evidence, causes, &weigh(priors, evidence))
+}
+
+/// The same where all of it has been weighed already.
+pub(crate) fn leave_one_out_given(
+    priors: &[f64],
+    evidence: &[Evidence],
+    causes: &[usize],
+    all: &Posterior,
+) -> Vec<Vec<f64>> {
     let nothing = vec![0.0; causes.len()];
-    if all.log_evidence == f64::NEG_INFINITY {
+    if all.log_evidence == f64::NEG_INFINITY || causes.is_empty() {
         return vec![nothing; evidence.len()];
     }
-    (0..evidence.len())
-        .map(|left_out| {
-            if evidence[left_out].is_neutral() {
-                return nothing.clone();
-            }
-            let mut others = evidence.to_vec();
-            others.remove(left_out);
-            let without = weigh(priors, &others);
-            let probability = |marginals: &[f64], cause: usize| marginals.get(cause).copied();
-            causes
-                .iter()
-                .map(|&cause| {
-                    let pair = probability(&all.marginals, cause)
-                        .zip(probability(&without.marginals, cause));
-                    pair.map_or(0.0, |(with, without)| decibans(with) - decibans(without))
-                })
-                .collect()
-        })
+    let of = |marginals: &[f64], cause: usize| marginals.get(cause).copied().map(decibans);
+    let with: Vec<Option<f64>> = causes
+        .iter()
+        .map(|&cause| of(&all.marginals, cause))
+        .collect();
+    let weights = |without: Vec<f64>| -> Vec<f64> {
+        let pairs = with.iter().zip(causes);
+        pairs
+            .map(|(with, &cause)| {
+                with.zip(of(&without, cause))
+                    .map_or(0.0, |(with, without)| with - without)
+            })
+            .collect()
+    };
+    leaving_out_each(priors, evidence)
+        .into_iter()
+        .map(|without| without.map_or_else(|| nothing.clone(), &weights))
         .collect()
 }
 

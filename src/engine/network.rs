@@ -6,10 +6,10 @@ use indexmap::{IndexMap, IndexSet};
 use rustc_hash::FxBuildHasher;
 
 use crate::engine::condition::{Condition, Proposition, Truth};
-use crate::engine::facts::FactBase;
+use crate::engine::facts::{FactBase, Known};
 use crate::engine::family;
 use crate::engine::id::{CauseId, FamilyId, SpeciesId};
-use crate::engine::knowledge::{Cause, CauseKind, Finding, KnowledgeBase, Shows};
+use crate::engine::knowledge::{Cause, CauseKind, Finding, KnowledgeBase, Map, Shows};
 use crate::engine::rates::Rates;
 use crate::engine::roots::RootNet;
 use crate::engine::rulebook::Rulebook;
@@ -18,35 +18,70 @@ use crate::engine::weigh::Evidence;
 /// The knowledge's links, by finding. Places are those of the causes in the knowledge.
 #[derive(Debug, Clone)]
 pub struct Links<'k> {
-    by_finding: IndexMap<&'k Finding, Vec<(usize, &'k Shows)>, FxBuildHasher>,
+    by_finding: IndexMap<&'k Finding, Shown<'k>, FxBuildHasher>,
+}
+
+/// What shows one finding.
+#[derive(Debug, Clone, Default)]
+struct Shown<'k> {
+    links: Vec<Link<'k>>,
+    /// Whether a root is among it.
+    by_root: bool,
+}
+
+/// A cause that shows a finding.
+#[derive(Debug, Clone, Copy)]
+pub struct Link<'k> {
+    /// Place of the cause in the knowledge.
+    pub cause: usize,
+    /// How often the cause brings the finding about by itself.
+    pub share: f64,
+    /// Whether it holds on every occasion: most do, and then nothing else of the line need be looked at.
+    always: bool,
+    /// The line of the knowledge.
+    pub shows: &'k Shows,
 }
 
 impl<'k> Links<'k> {
     /// Indexes every link.
     pub fn new(base: &'k KnowledgeBase) -> Self {
-        let mut by_finding: IndexMap<&Finding, Vec<(usize, &Shows)>, FxBuildHasher> =
-            IndexMap::default();
+        let mut by_finding: IndexMap<&Finding, Shown<'_>, FxBuildHasher> = IndexMap::default();
         for (place, cause) in base.causes.values().enumerate() {
             for shows in &cause.shows {
-                by_finding
-                    .entry(&shows.finding)
-                    .or_default()
-                    .push((place, shows));
+                let shown = by_finding.entry(&shows.finding).or_default();
+                shown.by_root |= cause.kind == CauseKind::Root;
+                shown.links.push(Link {
+                    cause: place,
+                    share: shows.share,
+                    always: shows.response_of.is_none()
+                        && shows.not_in.is_empty()
+                        && shows.only_if.is_none(),
+                    shows,
+                });
             }
         }
         Self { by_finding }
     }
 
     /// Every finding that some cause shows, with the causes that show it.
-    pub fn iter(&self) -> impl Iterator<Item = (&'k Finding, &[(usize, &'k Shows)])> {
+    pub fn iter(&self) -> impl Iterator<Item = (&'k Finding, &[Link<'k>])> {
         self.by_finding
             .iter()
-            .map(|(finding, links)| (*finding, links.as_slice()))
+            .map(|(finding, shown)| (*finding, shown.links.as_slice()))
     }
 
     /// The causes that show a finding.
-    pub fn of(&self, finding: &Finding) -> &[(usize, &'k Shows)] {
-        self.by_finding.get(finding).map_or(&[], Vec::as_slice)
+    pub fn of(&self, finding: &Finding) -> &[Link<'k>] {
+        self.by_finding
+            .get(finding)
+            .map_or(&[], |shown| shown.links.as_slice())
+    }
+
+    /// Whether it is a root that shows a finding.
+    fn by_root(&self, finding: &Finding) -> bool {
+        self.by_finding
+            .get(finding)
+            .is_some_and(|shown| shown.by_root)
     }
 }
 
@@ -108,7 +143,7 @@ pub struct Setting<'a, 'k> {
     pub rates: &'a Rates,
 }
 
-impl Setting<'_, '_> {
+impl<'k> Setting<'_, 'k> {
     fn truth(&self, condition: &Condition) -> Truth {
         condition.truth(&|proposition: &Proposition| self.facts.truth(self.rulebook, proposition))
     }
@@ -127,19 +162,26 @@ impl Setting<'_, '_> {
             && self.in_force(shows.only_if.as_ref())
     }
 
+    /// The same of an indexed link.
+    pub fn link_speaks(&self, link: &Link<'_>) -> bool {
+        link.always || self.speaks(link.shows)
+    }
+
     /// The causes that show a finding on this occasion, by their place in the knowledge, with how often. Several lines of
     /// one cause for one finding are alternatives, one for each circumstance: where it is not known which one holds, the
     /// strongest counts, and not all of them together.
     pub fn shown_by(&self, finding: &Finding) -> Vec<(usize, f64)> {
-        let mut shown: Vec<(usize, f64)> = Vec::new();
-        for &(place, shows) in self.links.of(finding) {
-            if !self.speaks(shows) {
-                continue;
-            }
+        self.shown(self.links.of(finding))
+    }
+
+    /// The same of the indexed links of one finding.
+    pub fn shown(&self, links: &[Link<'_>]) -> Vec<(usize, f64)> {
+        let mut shown: Vec<(usize, f64)> = Vec::with_capacity(links.len());
+        for link in links.iter().filter(|link| self.link_speaks(link)) {
             // The links of a finding are indexed cause by cause.
-            match shown.last_mut().filter(|(last, _)| *last == place) {
-                Some((_, share)) => *share = share.max(shows.share),
-                None => shown.push((place, shows.share)),
+            match shown.last_mut().filter(|(last, _)| *last == link.cause) {
+                Some((_, share)) => *share = share.max(link.share),
+                None => shown.push((link.cause, link.share)),
             }
         }
         shown
@@ -159,8 +201,45 @@ impl Setting<'_, '_> {
     /// What is known of a finding, as a likelihood pair. That something is missing which cannot be there says nothing:
     /// a block without pins does not speak against a cause of few pins.
     pub fn evidence(&self, finding: &Finding) -> Option<(f64, f64)> {
-        let (present, absent) = self.facts.evidence(self.rulebook, finding)?;
+        match self.links.by_finding.get_index_of(finding) {
+            Some(place) => self.known(place),
+            None => self.weighed(finding, self.facts.evidence(self.rulebook, finding)),
+        }
+    }
+
+    /// The same of the finding at a place of the links, before it is asked whether it can be there.
+    fn known(&self, place: usize) -> Known {
+        let findings = self.links.by_finding.keys().copied();
+        let known = self.facts.known_of(self.rulebook, findings)[place];
+        known.and_then(|_| self.weighed(self.finding(place)?, known))
+    }
+
+    fn finding(&self, place: usize) -> Option<&'k Finding> {
+        let (finding, _) = self.links.by_finding.get_index(place)?;
+        Some(finding)
+    }
+
+    fn weighed(&self, finding: &Finding, known: Known) -> Known {
+        let (present, absent) = known?;
         (present > absent || self.can_be_there(finding)).then_some((present, absent))
+    }
+
+    /// Whether nothing is known of a finding: neither told nor derived.
+    pub fn is_unknown(&self, finding: &Finding) -> bool {
+        let findings = self.links.by_finding.keys().copied();
+        match self.links.by_finding.get_index_of(finding) {
+            Some(place) => self.facts.known_of(self.rulebook, findings)[place].is_none(),
+            None => self.facts.evidence(self.rulebook, finding).is_none(),
+        }
+    }
+
+    /// Every finding that the causes show, with them, of which nothing is known.
+    pub fn unknown(&self) -> impl Iterator<Item = (&'k Finding, &[Link<'k>])> {
+        let findings = self.links.by_finding.keys().copied();
+        let known = self.facts.known_of(self.rulebook, findings);
+        let open = self.links.iter().zip(known);
+        open.filter(|(_, known)| known.is_none())
+            .map(|(shown, _)| shown)
     }
 
     /// Whether a condition is known to hold.
@@ -274,15 +353,11 @@ impl Network {
         };
         let mut collected = Vec::new();
         for finding in known_findings(setting) {
-            let by_root = setting
-                .links
-                .of(&finding)
-                .iter()
-                .any(|(place, _)| base.causes[*place].kind == CauseKind::Root);
-            if by_root {
+            if setting.links.by_root(&finding) {
                 continue;
             }
-            collected.push((finding.clone(), links_of(&finding)));
+            let links = links_of(&finding);
+            collected.push((finding, links));
         }
         let (evidence, findings) = gather(setting, &priors, collected);
         Self {
@@ -307,22 +382,24 @@ impl Network {
 
 /// Every finding something is known of: those some cause shows, and signs that were told though no cause shows them.
 fn known_findings(setting: Setting<'_, '_>) -> Vec<Finding> {
-    let mut findings: IndexSet<Finding> = setting
-        .links
-        .iter()
-        .map(|(finding, _)| finding)
-        .filter(|finding| setting.evidence(finding).is_some())
-        .cloned()
+    let shown = setting.links.by_finding.keys().enumerate();
+    let mut findings: Vec<Finding> = shown
+        .filter(|(place, _)| setting.known(*place).is_some())
+        .map(|(_, finding)| (*finding).clone())
         .collect();
-    for sign in setting
-        .base
-        .signs
-        .keys()
-        .filter(|sign| setting.facts.observations().signs.contains_key(*sign))
-    {
-        findings.insert(Finding::Sign(sign.clone()));
-    }
-    findings.into_iter().collect()
+    let told = setting.facts.observations().signs.keys();
+    let mut alone: Vec<(usize, Finding)> = told
+        .filter_map(|sign| {
+            let finding = Finding::Sign(sign.clone());
+            let shown = setting.links.by_finding.contains_key(&finding);
+            let place = setting.base.signs.get_index_of(sign)?;
+            (!shown).then_some((place, finding))
+        })
+        .collect();
+    // In the order of the knowledge, so that it does not show what was told first.
+    alone.sort_by_key(|(place, _)| *place);
+    findings.extend(alone.into_iter().map(|(_, finding)| finding));
+    findings
 }
 
 /// Turns findings into evidence. Members of a family come in the order of what each alone would tell, the most telling
@@ -334,7 +411,7 @@ fn gather(
 ) -> (Vec<Evidence>, Vec<Weighed>) {
     let mut evidence = Vec::new();
     let mut findings = Vec::new();
-    let mut families: IndexMap<Family, Vec<usize>> = IndexMap::new();
+    let mut families: Map<Family, Vec<usize>> = Map::default();
     for (finding, links) in collected {
         let Some((if_present, if_absent)) = setting.evidence(&finding) else {
             continue;
@@ -447,7 +524,7 @@ fn root_part(
         usual_priors.push(cause.base_rate);
         brings.push(link.brings);
     }
-    let findings: IndexSet<&Finding> = roots
+    let findings: IndexSet<&Finding, FxBuildHasher> = roots
         .iter()
         .flat_map(|&root| base.causes[root].shows.iter().map(|shows| &shows.finding))
         .filter(|finding| setting.evidence(finding).is_some())

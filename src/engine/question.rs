@@ -240,10 +240,20 @@ impl Belief {
             .collect();
         // A stable sort: of equals, the first two given.
         ranked.sort_by(|one, other| other.0.total_cmp(&one.0));
-        match ranked[..] {
+        let best: Vec<Open> = ranked
+            .into_iter()
+            .take(2)
+            .map(|(_, open)| open.clone())
+            .collect();
+        self.worth_of_first_two(&best)
+    }
+
+    /// The same of signs that are in order already, the most telling first.
+    pub fn worth_of_first_two(&self, signs: &[Open]) -> f64 {
+        match signs {
             [] => 0.0,
-            [(bits, _)] => bits,
-            [(_, first), (_, second), ..] => {
+            [alone] => self.worth(alone).bits,
+            [first, second, ..] => {
                 let pair = [self.sign(first), self.sign(second)];
                 let states: Vec<(f64, Vec<f64>)> = self
                     .groups_of(&pair)
@@ -431,15 +441,22 @@ fn heaviest(mut sets: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
 /// Probabilities of "this sign and no other" for each sign, then of "none", made to sum to 1, from the probability of
 /// absence of each.
 pub fn exclusive(fails: &[f64]) -> Vec<f64> {
+    let mut answers = Vec::with_capacity(fails.len() + 1);
+    exclusive_into(fails, &mut answers);
+    answers
+}
+
+/// The same, put into an empty list.
+fn exclusive_into(fails: &[f64], answers: &mut Vec<f64>) {
     let only = |option: usize| -> f64 {
         let others = fails.iter().enumerate().filter(|&(at, _)| at != option);
         (1.0 - fails[option]) * others.map(|(_, q)| q).product::<f64>()
     };
-    let mut answers: Vec<f64> = (0..fails.len()).map(only).collect();
+    answers.extend((0..fails.len()).map(only));
     answers.push(fails.iter().product());
     let sum: f64 = answers.iter().sum();
     if sum > 0.0 {
-        for answer in &mut answers {
+        for answer in answers.iter_mut() {
             *answer /= sum;
         }
     } else {
@@ -449,7 +466,6 @@ pub fn exclusive(fails: &[f64]) -> Vec<f64> {
             *answer = if q == 0.0 { 1.0 / bound } else { 0.0 };
         }
     }
-    answers
 }
 
 /// Entropy of a yes or no, in bits.

@@ -10,14 +10,14 @@ use crate::engine::diagnosis::{
 };
 use crate::engine::facts::{FactBase, Origin};
 use crate::engine::id::CauseId;
-use crate::engine::influence::{conflict, leave_one_out_for};
+use crate::engine::influence::{conflict_given, leave_one_out_given};
 use crate::engine::knowledge::{Finding, KnowledgeBase, Map};
 use crate::engine::network::{Links, Network, RootPart, Setting, Weighed};
 use crate::engine::observations::{Answer, Observations};
 use crate::engine::quantity::System;
 use crate::engine::rates::{PersonalRate, Rates};
 use crate::engine::rulebook::{Atom, Rulebook};
-use crate::engine::weigh::{Evidence, Posterior, none_of, weigh};
+use crate::engine::weigh::{Evidence, Posterior, none_given, weigh};
 use crate::engine::wording::Wording;
 
 /// The most checks that a diagnosis proposes.
@@ -99,10 +99,12 @@ impl<'k> Reasoner<'k> {
         let unknown = worked.network.unknown();
         let nothing_fits = worked.posterior.marginals[unknown];
         let everything: Vec<usize> = (0..=unknown).collect();
-        let nothing_wrong = none_of(
+        let log_evidence = worked.posterior.log_evidence;
+        let nothing_wrong = none_given(
             &worked.network.priors,
             &worked.network.evidence,
             &everything,
+            log_evidence,
         );
         let unexplained = self.unexplained(&worked);
         let verdict = match verdict(base, &causes, nothing_fits, nothing_wrong) {
@@ -124,7 +126,11 @@ impl<'k> Reasoner<'k> {
             nothing_fits,
             nothing_wrong,
             exact: worked.posterior.exact,
-            conflict_bits: conflict(&worked.network.priors, &worked.network.evidence),
+            conflict_bits: conflict_given(
+                &worked.network.priors,
+                &worked.network.evidence,
+                log_evidence,
+            ),
             actions: advisor.actions(),
             cautions: advisor.cautions(),
             next_checks: Checks::new(self, &worked).best(MOST_CHECKS),
@@ -211,19 +217,20 @@ impl<'k> Reasoner<'k> {
                 .iter()
                 .filter_map(|member| network.place_of(self.base.causes.get_index_of(member)?))
                 .collect();
-            confidence.insert(
-                id.clone(),
-                1.0 - none_of(&network.priors, &network.evidence, &members),
-            );
+            let some_of = |causes: &[usize]| {
+                let log_evidence = posterior.log_evidence;
+                1.0 - none_given(&network.priors, &network.evidence, causes, log_evidence)
+            };
+            let any = some_of(&members);
+            confidence.insert(id.clone(), any);
             let told: Vec<usize> = members
-                .into_iter()
+                .iter()
+                .copied()
                 .filter(|&member| spoken_for(&network.evidence, member))
                 .collect();
             if !told.is_empty() {
-                heard.insert(
-                    id.clone(),
-                    1.0 - none_of(&network.priors, &network.evidence, &told),
-                );
+                let all = told.len() == members.len();
+                heard.insert(id.clone(), if all { any } else { some_of(&told) });
             }
         }
         let setting = self.setting(&facts);
@@ -305,7 +312,12 @@ impl<'k> Reasoner<'k> {
                     && spoken_for(&network.evidence, cause)
             })
             .collect();
-        let weights = leave_one_out_for(&network.priors, &network.evidence, &supported);
+        let weights = leave_one_out_given(
+            &network.priors,
+            &network.evidence,
+            &supported,
+            &worked.posterior,
+        );
         let mut found: Vec<CauseFound> = supported
             .iter()
             .enumerate()
@@ -381,8 +393,8 @@ impl<'k> Reasoner<'k> {
             .links
             .of(&weighed.finding)
             .iter()
-            .filter(|(shown_by, shows)| shown_by == place && setting.speaks(shows))
-            .max_by(|(_, a), (_, b)| a.share.total_cmp(&b.share));
+            .filter(|link| link.cause == *place && setting.link_speaks(link))
+            .max_by(|a, b| a.share.total_cmp(&b.share));
         let rival = evidence
             .links
             .iter()
@@ -402,9 +414,9 @@ impl<'k> Reasoner<'k> {
                 .filter(|_| weighed.seen)
                 .map(|(_, other)| self.cause_id(network.causes[other]).clone()),
             sources: link
-                .map(|(_, shows)| shows.grounds.sources.clone())
+                .map(|link| link.shows.grounds.sources.clone())
                 .unwrap_or_default(),
-            differ: link.and_then(|(_, shows)| shows.grounds.differ.clone()),
+            differ: link.and_then(|link| link.shows.grounds.differ.clone()),
         })
     }
 
@@ -570,9 +582,11 @@ impl<'k> Reasoner<'k> {
 /// judgement: what is accounted for in fewer than one case in five has to be named as open.
 const UNEXPLAINED_BELOW: f64 = 0.2;
 
-/// The surer one first; ids settle ties, so that nothing hangs on the order of the knowledge.
+/// The surer one first; ids settle ties, so that nothing hangs on the order of the knowledge. Two that differ in the last
+/// digits only are tied: what rounding left there would settle it otherwise.
 pub(crate) fn surer_first(a: (f64, &CauseId), b: (f64, &CauseId)) -> Ordering {
-    b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1))
+    let told = |sure: f64| libm::round(sure * 1e12);
+    told(b.0).total_cmp(&told(a.0)).then_with(|| a.1.cmp(b.1))
 }
 
 /// Whether something told speaks for a cause: a finding rather there than not that the cause would show.

@@ -4,7 +4,7 @@
 //! like any other. Conclusions are facts too: once the network has spoken they are given to the same rules.
 
 use indexmap::IndexSet;
-use rustc_hash::FxBuildHasher;
+use rustc_hash::{FxBuildHasher, FxHashMap};
 
 use crate::engine::condition::{Condition, Literal, Proposition};
 use crate::engine::id::{ActionId, CauseId, CautionId};
@@ -46,6 +46,16 @@ pub struct Rulebook {
     atoms: IndexSet<Atom, FxBuildHasher>,
     origins: Vec<RuleOrigin>,
     rules: RuleSet,
+    /// Numbers of the statements that a rule may lead to, and of their denials. Few of all statements are among them, so
+    /// that most are found not to be derived without being looked up twice.
+    derivable: FxHashMap<Proposition, Sides>,
+}
+
+/// The numbers of a statement and of its denial, as far as a rule leads to them.
+#[derive(Debug, Clone, Copy, Default)]
+struct Sides {
+    holds: Option<u32>,
+    denied: Option<u32>,
 }
 
 impl Rulebook {
@@ -99,12 +109,33 @@ impl Rulebook {
                 );
             }
         }
+        let mut derivable: FxHashMap<Proposition, Sides> = FxHashMap::default();
+        for rule in &writer.rules {
+            let Some(Atom::Literal(Literal { proposition, holds })) =
+                writer.atoms.get_index(rule.head as usize)
+            else {
+                continue;
+            };
+            let sides = derivable.entry(proposition.clone()).or_default();
+            *(if *holds {
+                &mut sides.holds
+            } else {
+                &mut sides.denied
+            }) = Some(rule.head);
+        }
         let rules = RuleSet::new(writer.atoms.len(), writer.rules);
         Self {
             atoms: writer.atoms,
             origins: writer.origins,
             rules,
+            derivable,
         }
+    }
+
+    /// The numbers of a statement and of its denial, as far as some rule leads to them.
+    pub fn derivable(&self, proposition: &Proposition) -> (Option<u32>, Option<u32>) {
+        let sides = self.derivable.get(proposition);
+        sides.map_or((None, None), |sides| (sides.holds, sides.denied))
     }
 
     /// The numbered rules.

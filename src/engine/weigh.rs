@@ -16,7 +16,7 @@ mod sums;
 pub(crate) use few::Sets;
 pub(crate) use net::{Finding, Odds};
 
-use crate::engine::weigh::net::{Net, Solved};
+use crate::engine::weigh::net::{Net, Solutions, Solved};
 
 /// Most causes taken as absent and as present in turn.
 const HOLDERS: usize = 2;
@@ -66,6 +66,33 @@ impl Evidence {
     /// Whether this says nothing: as likely with the sign as without it.
     pub fn is_neutral(&self) -> bool {
         self.if_present == self.if_absent
+    }
+
+    /// Probability of what was found out about this sign alone, before anything else is known.
+    pub(crate) fn probability(&self, priors: &[f64]) -> f64 {
+        let fails = |&(cause, strength): &(usize, f64)| {
+            let prior = priors.get(cause).copied().map_or(0.0, unit);
+            1.0 - prior * unit(strength)
+        };
+        let absent = (1.0 - unit(self.leak))
+            * net::merged(&self.links, priors.len())
+                .iter()
+                .map(fails)
+                .product::<f64>();
+        let (if_present, if_absent) = self.held();
+        if_present * (1.0 - absent) + if_absent * absent
+    }
+
+    /// The pair held to its range.
+    fn held(&self) -> (f64, f64) {
+        let held = |value: f64| {
+            if value.is_nan() {
+                0.0
+            } else {
+                value.clamp(0.0, f64::MAX)
+            }
+        };
+        (held(self.if_present), held(self.if_absent))
     }
 }
 
@@ -117,11 +144,46 @@ pub fn weigh(priors: &[f64], evidence: &[Evidence]) -> Posterior {
     }
 }
 
+/// Probability of each cause with each piece of evidence left out in turn; `None` where that piece says nothing, or the
+/// rest cannot happen without it.
+pub(crate) fn leaving_out_each(priors: &[f64], evidence: &[Evidence]) -> Vec<Option<Vec<f64>>> {
+    let net = Net::new(priors, evidence);
+    let mut place = 0;
+    let mut known = Solutions::kept();
+    evidence
+        .iter()
+        .map(|item| {
+            let (present, absent) = item.held();
+            if present == absent {
+                return None;
+            }
+            place += 1;
+            let solved = net.without(place - 1).solve_with(HOLDERS, &mut known)?;
+            Some(solved.marginals)
+        })
+        .collect()
+}
+
 /// Probability that none of `causes` is present, given the evidence.
 ///
 /// Exact by taking these causes out: `P(none, e) = product of (1 - prior) * P(e without them)`. Where the
 /// evidence cannot happen, the answer before any evidence.
 pub fn none_of(priors: &[f64], evidence: &[Evidence], causes: &[usize]) -> f64 {
+    none_given(
+        priors,
+        evidence,
+        causes,
+        weigh(priors, evidence).log_evidence,
+    )
+}
+
+/// The same where the logarithm of the probability of the evidence is known already.
+pub(crate) fn none_given(
+    priors: &[f64],
+    evidence: &[Evidence],
+    causes: &[usize],
+    log_evidence: f64,
+) -> f64 {
     let mut without = priors.to_vec();
     let mut log_none = 0.0;
     let mut taken = vec![false; priors.len()];
@@ -132,11 +194,10 @@ pub fn none_of(priors: &[f64], evidence: &[Evidence], causes: &[usize]) -> f64 {
             without[cause] = 0.0;
         }
     }
-    let all = weigh(priors, evidence).log_evidence;
-    if all == f64::NEG_INFINITY {
+    if log_evidence == f64::NEG_INFINITY {
         return libm::exp(log_none);
     }
-    let none = log_none + weigh(&without, evidence).log_evidence - all;
+    let none = log_none + weigh(&without, evidence).log_evidence - log_evidence;
     libm::exp(none).min(1.0)
 }
 

@@ -160,6 +160,10 @@ impl Wording<'_, '_> {
 
     /// The log that a derived statement rests on, where what was read from one is among the premises of a rule for it.
     fn derived_by(&self, proposition: &Proposition) -> String {
+        // Mostly there is no log, and then no rule need be looked through.
+        if self.facts.observations().from_log.is_empty() {
+            return String::new();
+        }
         let rests = |literal: &&Literal| match &literal.proposition {
             Proposition::Sign(id) => self.facts.by_log(id.as_str()).is_some(),
             Proposition::Reading(comparison) => {

@@ -5,8 +5,9 @@ mod roots;
 mod sense;
 mod uses;
 
-use std::collections::{HashMap, HashSet};
 use std::ops::Range;
+
+use rustc_hash::FxHashMap;
 
 use crate::engine::condition::{Comparison, Limit, Side};
 use crate::engine::id::CauseId;
@@ -129,19 +130,26 @@ impl Found<'_> {
     /// one fault does not bring up a dozen others.
     fn references(&mut self) {
         let gathered = self.gathered;
-        let mut known: HashMap<Kind, HashSet<&str>> = HashMap::new();
+        let references = gathered.references.iter();
+        let references = references.flat_map(|(file, all)| all.iter().map(move |one| (file, one)));
+        // Looked up one after the other only where a name is unknown, which is seldom.
+        let mut known: FxHashMap<Kind, Vec<&str>> = FxHashMap::default();
         let mut looked_up = 0;
-        for reference in &gathered.references {
-            let names = known.entry(reference.kind).or_insert_with(|| {
-                let declared = gathered.declared.iter();
-                declared
-                    .filter(|(kind, _)| *kind == reference.kind)
-                    .map(|(_, id)| id.as_str())
-                    .collect()
-            });
-            if names.contains(reference.id.as_str()) {
+        for (file, reference) in references {
+            let key = (reference.kind, reference.id.clone());
+            if gathered.places.has(&key) || gathered.declared.contains(&key) {
                 continue;
             }
+            let names = known.entry(reference.kind).or_insert_with(|| {
+                let declared = gathered.declared.iter();
+                let declared = declared.filter(|(kind, _)| *kind == reference.kind);
+                let declared = declared.map(|(_, id)| id.as_str());
+                gathered
+                    .places
+                    .ids(reference.kind)
+                    .chain(declared)
+                    .collect()
+            });
             let (what, code) = reference.kind.unknown();
             let near = match looked_up {
                 ..MOST_LOOKED_UP => nearest(&reference.id, names.iter().copied()),
@@ -159,7 +167,7 @@ impl Found<'_> {
             };
             self.at(
                 code,
-                (&reference.file, reference.span.clone()),
+                (file, reference.span.clone()),
                 message,
                 "not in the knowledge",
                 Some(help),

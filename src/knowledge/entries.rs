@@ -55,10 +55,12 @@ pub type Entry<T> = (At<String>, T);
 
 impl Shape<'_, '_> {
     /// Takes the id of an entry and names the table after it.
-    pub(crate) fn head(&mut self, fields: &mut Fields<'_, '_>, kind: &str) -> Option<At<String>> {
-        let id = fields.text("id", &mut self.notes)?;
-        fields.call(format!("{kind} `{}`", id.0));
-        Some(id)
+    pub(crate) fn head(
+        &mut self,
+        fields: &mut Fields<'_, '_>,
+        kind: &'static str,
+    ) -> Option<At<String>> {
+        fields.head(kind, &mut self.notes)
     }
 
     /// A word of the frequency, base-rate, effort or confidence scale. One whose number is at fault still counts as a

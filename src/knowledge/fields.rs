@@ -3,10 +3,11 @@
 //! Deriving the shapes would stop at the first fault of a file; an author wants to see all of them. The keys are taken
 //! in the order in which the shape shows them, which is also how their order in the file is checked.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml::de::{DeString, DeTable, DeValue};
 
 use crate::knowledge::problem::{Problem, ProblemCode, nearest};
 
@@ -148,12 +149,17 @@ fn dismantle(table: DeTable<'_>) {
     }
 }
 
+/// Keys of a table in which each is looked at.
+const FEW_KEYS: usize = 16;
+
 /// One table being read.
 pub struct Fields<'a, 'i> {
     table: &'a DeTable<'i>,
     span: Range<usize>,
-    /// What the table is, for messages: "cause `stale-air`".
-    what: String,
+    /// What the table is, for messages: "cause".
+    what: Cow<'static, str>,
+    /// The id of the entry it is, where it is one: "stale-air".
+    id: Option<&'a str>,
     known: Vec<&'static str>,
     /// Where the last key taken stands, and its name; keys must come in the order taken.
     last: Option<(usize, &'static str)>,
@@ -165,12 +171,17 @@ pub type At<T> = (T, Range<usize>);
 
 impl<'a, 'i> Fields<'a, 'i> {
     /// Starts reading a table.
-    pub fn new(table: &'a DeTable<'i>, span: Range<usize>, what: impl Into<String>) -> Self {
+    pub fn new(
+        table: &'a DeTable<'i>,
+        span: Range<usize>,
+        what: impl Into<Cow<'static, str>>,
+    ) -> Self {
         Self {
             table,
             span,
             what: what.into(),
-            known: Vec::new(),
+            id: None,
+            known: Vec::with_capacity(table.len()),
             last: None,
             check_order: true,
         }
@@ -182,19 +193,36 @@ impl<'a, 'i> Fields<'a, 'i> {
         self
     }
 
-    /// Names what the table is once that is known.
-    pub fn call(&mut self, what: impl Into<String>) {
-        self.what = what.into();
+    /// Takes the id of an entry and calls the table by it from here on.
+    pub fn head(&mut self, kind: &'static str, notes: &mut Notes<'_>) -> Option<At<String>> {
+        let id = self.text("id", notes)?;
+        let text = self.table.get("id").map(Spanned::get_ref);
+        self.what = kind.into();
+        self.id = text.and_then(DeValue::as_str).map(str::trim);
+        Some(id)
     }
 
     /// What the table is, for messages.
-    pub fn what(&self) -> &str {
-        &self.what
+    pub fn what(&self) -> String {
+        match self.id {
+            Some(id) => format!("{} `{id}`", self.what),
+            None => self.what.to_string(),
+        }
     }
 
     /// The place of the table.
     pub fn span(&self) -> Range<usize> {
         self.span.clone()
+    }
+
+    /// A key with its value. In a table of a few keys, as most are, looking at each is quicker than a hash.
+    fn find(&self, key: &str) -> Option<(&'a Spanned<DeString<'i>>, &'a Spanned<DeValue<'i>>)> {
+        if self.table.len() > FEW_KEYS {
+            return self.table.get_key_value(key);
+        }
+        self.table
+            .iter()
+            .find(|(name, _)| name.get_ref().as_ref() == key)
     }
 
     /// Takes the value of a key, whatever it is.
@@ -204,7 +232,7 @@ impl<'a, 'i> Fields<'a, 'i> {
         notes: &mut Notes<'_>,
     ) -> Option<&'a Spanned<DeValue<'i>>> {
         self.known.push(key);
-        let (name, value) = self.table.get_key_value(key)?;
+        let (name, value) = self.find(key)?;
         let place = name.span().start;
         match self.last {
             Some((before, earlier)) if self.check_order && place < before => notes.add(
@@ -226,7 +254,7 @@ impl<'a, 'i> Fields<'a, 'i> {
         notes.add(
             ProblemCode::MissingKey,
             self.span(),
-            format!("{} has no `{key}`", self.what),
+            format!("{} has no `{key}`", self.what()),
             "missing here",
             Some(format!("add `{key}`")),
         );
@@ -262,7 +290,7 @@ impl<'a, 'i> Fields<'a, 'i> {
 
     /// A text that must be there.
     pub fn text(&mut self, key: &'static str, notes: &mut Notes<'_>) -> Option<At<String>> {
-        if !self.table.contains_key(key) {
+        if self.find(key).is_none() {
             self.known.push(key);
             self.missing(key, notes);
             return None;
@@ -367,7 +395,7 @@ impl<'a, 'i> Fields<'a, 'i> {
             notes.add(
                 ProblemCode::UnknownKey,
                 name.span(),
-                format!("{} has no key `{key}`", self.what),
+                format!("{} has no key `{key}`", self.what()),
                 "not a key of it",
                 Some(help),
             );

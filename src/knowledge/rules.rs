@@ -245,11 +245,12 @@ impl Shape<'_, '_> {
         let Some((condition, span)) = condition else {
             return;
         };
-        let concluding = condition.literals().into_iter().any(|literal| {
-            matches!(
+        let mut concluding = false;
+        condition.each_literal(&mut |literal| {
+            concluding |= matches!(
                 literal.proposition,
                 Proposition::Concluded(_) | Proposition::Suspected(_)
-            )
+            );
         });
         if concluding {
             let help =

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use smol_str::SmolStr;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -93,10 +94,8 @@ pub struct Reference {
     /// What kind of entry is named.
     pub kind: Kind,
     /// The name.
-    pub id: String,
-    /// The file it stands in.
-    pub file: String,
-    /// Its place there.
+    pub id: SmolStr,
+    /// Its place in the file.
     pub span: Range<usize>,
 }
 
@@ -106,7 +105,7 @@ pub struct Shape<'s, 'f> {
     pub scale: &'s Scale,
     /// Problems of the file being read.
     pub notes: Notes<'f>,
-    /// Names of other entries, in every file so far.
+    /// Names of other entries in the file.
     pub references: &'s mut Vec<Reference>,
     /// Comparisons with a species limit, to be looked up likewise.
     pub comparisons: &'s mut Vec<(Comparison, String, Range<usize>)>,
@@ -115,27 +114,23 @@ pub struct Shape<'s, 'f> {
 impl Shape<'_, '_> {
     /// Notes that an entry names another.
     pub fn refer(&mut self, kind: Kind, id: &str, span: Range<usize>) {
-        let file = self.notes.file.to_owned();
-        self.references.push(Reference {
-            kind,
-            id: id.to_owned(),
-            file,
-            span,
-        });
+        let id = id.into();
+        self.references.push(Reference { kind, id, span });
     }
 
     /// Makes an id of a text, or notes why it is none.
     pub fn id<I>(
         &mut self,
-        text: &At<String>,
+        (text, at): &At<impl AsRef<str>>,
         make: impl Fn(&str) -> Result<I, IdError>,
     ) -> Option<I> {
-        make(&text.0)
+        let text = text.as_ref();
+        make(text)
             .map_err(|error| {
-                let help = text.0.to_lowercase().replace([' ', '_'], "-");
+                let help = text.to_lowercase().replace([' ', '_'], "-");
                 self.notes.add(
                     ProblemCode::BadId,
-                    text.1.clone(),
+                    at.clone(),
                     error.to_string(),
                     "not an id",
                     Some(format!("write it like `{help}`")),
@@ -148,11 +143,11 @@ impl Shape<'_, '_> {
     pub fn named<I>(
         &mut self,
         kind: Kind,
-        text: &At<String>,
+        text: &At<impl AsRef<str>>,
         make: impl Fn(&str) -> Result<I, IdError>,
     ) -> Option<I> {
         let id = self.id(text, make)?;
-        self.refer(kind, &text.0, text.1.clone());
+        self.refer(kind, text.0.as_ref(), text.1.clone());
         Some(id)
     }
 
@@ -530,13 +525,16 @@ impl Shape<'_, '_> {
             );
             return None;
         }
-        let texts: Vec<At<String>> = match value.get_ref() {
-            DeValue::String(text) => vec![(text.to_string(), value.span())],
+        let texts: Vec<At<&str>> = match value.get_ref() {
+            DeValue::String(text) => {
+                let proposition = self.proposition(name, &(text.as_ref(), value.span()));
+                return proposition.map(Condition::holds);
+            }
             DeValue::Array(items) => {
                 let mut texts = Vec::new();
                 for item in items.iter() {
                     match item.get_ref() {
-                        DeValue::String(text) => texts.push((text.to_string(), item.span())),
+                        DeValue::String(text) => texts.push((text.as_ref(), item.span())),
                         other => self.wrong_type(name, item.span(), type_name(other), "ids"),
                     }
                 }
@@ -566,7 +564,7 @@ impl Shape<'_, '_> {
         }
     }
 
-    fn proposition(&mut self, name: &str, text: &At<String>) -> Option<Proposition> {
+    fn proposition(&mut self, name: &str, text: &At<&str>) -> Option<Proposition> {
         Some(match name {
             "sign" => Proposition::Sign(self.named(Kind::Sign, text, SignId::new)?),
             "setup" => Proposition::Setup(self.named(Kind::Setup, text, SetupId::new)?),

@@ -8,6 +8,7 @@ mod arithmetic;
 #[cfg(unix)]
 mod ask_words;
 mod bad_input;
+mod batch;
 mod broken;
 mod built_in;
 mod case_files;

@@ -69,7 +69,8 @@ impl Checks<'_, '_> {
             bits: 0.0,
             effort,
         };
-        let open = |finding: &Finding| self.can_be_asked(finding);
+        let setting = self.reasoner.setting(&self.worked.facts);
+        let open = |finding: &Finding| self.is_open(setting, finding);
         let mut all = Vec::new();
         for (id, sign) in &base.signs {
             let alone = matches!(sign.asking, Asking::Alone { .. });
@@ -79,7 +80,6 @@ impl Checks<'_, '_> {
         }
         for (id, question) in &base.questions {
             let facts = &self.worked.facts;
-            let setting = self.reasoner.setting(facts);
             let asked = |sign: &&SignId| {
                 !facts.observations().signs.contains_key(*sign)
                     && setting.can_be_there(&Finding::Sign((*sign).clone()))

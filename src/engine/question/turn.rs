@@ -3,7 +3,7 @@
 //! Information is the yardstick for which question comes next; whether any is worth another moment with the door open
 //! is measured by what it does to the verdict.
 
-use crate::engine::question::{Belief, Open, Sign, exclusive};
+use crate::engine::question::{Belief, Open, Sign, exclusive_into};
 
 /// Most signs looked at together of which any number may hold.
 ///
@@ -56,6 +56,7 @@ impl Belief {
         // Probability of each answer together with each cause, one row of causes an answer.
         let mut joint = vec![0.0; answers * members];
         let mut shares = Vec::with_capacity(answers);
+        let mut fails = Vec::with_capacity(signs.len());
         for &(set, mass) in &self.sets {
             let mut of_set = set & known;
             if of_set == 0 {
@@ -64,8 +65,10 @@ impl Belief {
             shares.clear();
             match asked {
                 Asked::OneOf(_) => {
-                    let fails: Vec<f64> = signs.iter().map(|sign| sign.fails(set)).collect();
-                    shares.extend(exclusive(&fails).into_iter().map(|share| share * mass));
+                    fails.clear();
+                    fails.extend(signs.iter().map(|sign| sign.fails(set)));
+                    exclusive_into(&fails, &mut shares);
+                    shares.iter_mut().for_each(|share| *share *= mass);
                 }
                 Asked::Several(_) => {
                     shares.push(mass);

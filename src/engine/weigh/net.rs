@@ -9,6 +9,11 @@ use crate::engine::weigh::{Evidence, unit};
 /// judgement: twenty take up to a tenth of a second, and explaining asks for one such run per finding.
 const MOST_DOUBLINGS: usize = 20;
 
+/// In a part of no more signs than this no cause is looked for that holds it together.
+///
+/// judgement: the looking itself takes longer than summing such a part as it is.
+const FEW_SIGNS: usize = 5;
+
 /// How many of the best connected causes of a part are tried as those that hold it together.
 ///
 /// judgement: the causes worth trying are linked to most signs of the part, and few are.
@@ -85,7 +90,7 @@ impl Finding {
 
 /// Causes with their weights, the findings that still tie them together, and the logarithm of all factors
 /// already taken out.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Net {
     /// Weights of the causes.
     pub causes: Vec<Odds>,
@@ -116,6 +121,39 @@ impl Solved {
     }
 }
 
+/// Parts that were solved already, for networks that have most parts in common.
+#[derive(Debug, Default)]
+pub(crate) struct Solutions {
+    kept: Option<Vec<(Net, usize, Option<Solved>)>>,
+}
+
+impl Solutions {
+    /// Keeps every part for the networks to come.
+    pub(crate) fn kept() -> Self {
+        Self {
+            kept: Some(Vec::new()),
+        }
+    }
+
+    /// The solution of a part.
+    fn of(&mut self, part: Net, holders: usize) -> Option<Solved> {
+        let Some(kept) = &self.kept else {
+            return part.solve_part(holders, self);
+        };
+        let same = kept
+            .iter()
+            .find(|(one, with, _)| *with == holders && *one == part);
+        if let Some((_, _, solved)) = same {
+            return solved.clone();
+        }
+        let solved = part.clone().solve_part(holders, self);
+        if let Some(kept) = &mut self.kept {
+            kept.push((part, holders, solved.clone()));
+        }
+        solved
+    }
+}
+
 impl Net {
     /// The network of these priors and this evidence; neutral evidence is left out.
     pub(crate) fn new(priors: &[f64], evidence: &[Evidence]) -> Self {
@@ -123,14 +161,7 @@ impl Net {
         let mut log = 0.0;
         let mut findings = Vec::with_capacity(evidence.len());
         for item in evidence {
-            let likelihood = |value: f64| {
-                if value.is_nan() {
-                    0.0
-                } else {
-                    value.clamp(0.0, f64::MAX)
-                }
-            };
-            let (present, absent) = (likelihood(item.if_present), likelihood(item.if_absent));
+            let (present, absent) = item.held();
             let scale = present.max(absent);
             // libm's own logarithm of 0 is minus infinity: evidence that cannot happen.
             log += libm::log(scale);
@@ -151,8 +182,23 @@ impl Net {
         }
     }
 
+    /// The same network without one of its findings. What the findings' scales put into the logarithm stays.
+    pub(crate) fn without(&self, finding: usize) -> Self {
+        let (before, after) = (&self.findings[..finding], &self.findings[finding + 1..]);
+        Self {
+            causes: self.causes.clone(),
+            findings: before.iter().chain(after).cloned().collect(),
+            log: self.log,
+        }
+    }
+
     /// The posterior, or nothing if the findings cannot happen; conditions on up to `holders` causes.
-    pub(crate) fn solve(mut self, holders: usize) -> Option<Solved> {
+    pub(crate) fn solve(self, holders: usize) -> Option<Solved> {
+        self.solve_with(holders, &mut Solutions::default())
+    }
+
+    /// The same, with the parts that were solved before at hand.
+    pub(crate) fn solve_with(mut self, holders: usize, known: &mut Solutions) -> Option<Solved> {
         if !self.simplify() {
             return None;
         }
@@ -161,7 +207,7 @@ impl Net {
             ..Solved::of_priors(&self.causes)
         };
         for (part, causes) in self.parts() {
-            let answer = part.solve_part(holders)?;
+            let answer = known.of(part, holders)?;
             for (&cause, marginal) in causes.iter().zip(&answer.marginals) {
                 solved.marginals[cause] = marginal.clamp(0.0, 1.0);
             }
@@ -260,9 +306,9 @@ impl Net {
     }
 
     /// Solves one connected part.
-    fn solve_part(self, holders: usize) -> Option<Solved> {
+    fn solve_part(self, holders: usize, known: &mut Solutions) -> Option<Solved> {
         if let Some(holder) = self.holder(holders) {
-            return self.solve_by_cases(holder, holders - 1);
+            return self.solve_by_cases(holder, holders - 1, known);
         }
         if self.findings.len().min(self.causes.len()) > MOST_DOUBLINGS {
             return few::solve(&self.causes, &self.findings);
@@ -271,15 +317,15 @@ impl Net {
     }
 
     /// Takes one cause as absent and as present in turn and mixes the two answers.
-    fn solve_by_cases(self, cause: usize, holders: usize) -> Option<Solved> {
+    fn solve_by_cases(self, cause: usize, holders: usize, known: &mut Solutions) -> Option<Solved> {
         let odds = self.causes[cause];
         let mut with = self.clone();
         with.causes[cause] = Odds::of_prior(1.0);
         let mut without = self;
         without.causes[cause] = Odds::of_prior(0.0);
         let cases = [
-            (libm::log(odds.absent), without.solve(holders)),
-            (libm::log(odds.present), with.solve(holders)),
+            (libm::log(odds.absent), without.solve_with(holders, known)),
+            (libm::log(odds.present), with.solve_with(holders, known)),
         ];
         let most = cases
             .iter()
@@ -311,8 +357,7 @@ impl Net {
 
     /// A cause that holds this part together so well that taking it by cases makes less work, if there is one.
     fn holder(&self, holders: usize) -> Option<usize> {
-        // With three signs there is nothing to gain.
-        if holders == 0 || self.findings.len() <= 3 {
+        if holders == 0 || self.findings.len() <= FEW_SIGNS {
             return None;
         }
         let mut degree = vec![0_usize; self.causes.len()];
@@ -375,12 +420,16 @@ impl Net {
 }
 
 /// Links in order of cause, each cause once, without those to causes that do not exist.
-fn merged(links: &[(usize, f64)], causes: usize) -> Vec<(usize, f64)> {
+pub(super) fn merged(links: &[(usize, f64)], causes: usize) -> Vec<(usize, f64)> {
     let mut sorted: Vec<(usize, f64)> = links
         .iter()
         .filter(|&&(cause, _)| cause < causes)
         .map(|&(cause, strength)| (cause, unit(strength)))
         .collect();
+    // Nearly always they come in order.
+    if sorted.is_sorted_by(|one, other| one.0 < other.0) {
+        return sorted;
+    }
     sorted.sort_by_key(|&(cause, _)| cause);
     sorted.dedup_by(|next, kept| {
         let same = next.0 == kept.0;

@@ -121,13 +121,35 @@ fn links_by_cause(causes: usize, findings: &[Finding]) -> Vec<Vec<(usize, f64)>>
 /// others without dividing, the list of causes is halved: each half is solved with the other half already in. A
 /// sign enters the vector when its first cause does and is summed out after its last, so that the vector is
 /// mostly much shorter than all subsets.
+///
+/// Causes that show only one of these signs are taken together, sign by sign, as one that is always there: what each of
+/// them did follows from how often the others leave the sign out.
 fn covered(causes: &[Odds], findings: &[Finding]) -> Sums {
-    let links = links_by_cause(causes.len(), findings);
-    let order = neighbours_together(&links, findings.len());
+    let mut links = links_by_cause(causes.len(), findings);
+    let mut alone = vec![Vec::new(); findings.len()];
+    let mut taken = Vec::with_capacity(causes.len());
+    for (cause, links) in links.iter().enumerate() {
+        match links[..] {
+            [(sign, strength)] => alone[sign].push((cause, strength)),
+            _ => taken.push(cause),
+        }
+    }
+    for (sign, alone) in alone.iter().enumerate() {
+        if !alone.is_empty() {
+            let by_one = |&(cause, strength): &(usize, f64)| causes[cause].present * strength;
+            let brought = alone.iter().map(by_one);
+            let brought = brought.fold(0.0, |any, one| any + one * (1.0 - any));
+            taken.push(links.len());
+            links.push(vec![(sign, brought)]);
+        }
+    }
+    let order = neighbours_together(taken, &links, findings.len());
     let mut covering = Covering {
         causes,
         findings,
         links,
+        alone,
+        spare: Vec::new(),
         sums: Sums {
             marginals: vec![0.0; causes.len()],
             total: 0.0,
@@ -142,9 +164,12 @@ fn covered(causes: &[Odds], findings: &[Finding]) -> Sums {
 }
 
 /// The causes in an order in which each brings as few new signs as can be.
-fn neighbours_together(links: &[Vec<(usize, f64)>], signs: usize) -> Vec<usize> {
+fn neighbours_together(
+    mut left: Vec<usize>,
+    links: &[Vec<(usize, f64)>],
+    signs: usize,
+) -> Vec<usize> {
     let mut met = vec![false; signs];
-    let mut left: Vec<usize> = (0..links.len()).collect();
     let mut order = Vec::with_capacity(left.len());
     let new_signs = |cause: usize, met: &[bool]| links[cause].iter().filter(|l| !met[l.0]).count();
     while let Some(at) = (0..left.len()).min_by_key(|&at| (new_signs(left[at], &met), left[at])) {
@@ -168,7 +193,12 @@ struct Distribution {
 struct Covering<'a> {
     causes: &'a [Odds],
     findings: &'a [Finding],
+    /// Links of the causes, then of what stands for those that show one sign only.
     links: Vec<Vec<(usize, f64)>>,
+    /// For each sign the causes that show no other, with the strength.
+    alone: Vec<Vec<(usize, f64)>>,
+    /// Room for the distribution in which a cause is present.
+    spare: Vec<f64>,
     sums: Sums,
 }
 
@@ -176,6 +206,11 @@ impl Covering<'_> {
     /// Solves for these causes, all others being in `others` already.
     fn halve(&mut self, causes: &[usize], others: Distribution) {
         if let [cause] = *causes {
+            if cause >= self.causes.len() {
+                let (sign, _) = self.links[cause][0];
+                self.apart(sign, others);
+                return;
+            }
             let odds = self.causes[cause];
             let mut with = others.clone();
             for &(sign, strength) in &self.links[cause] {
@@ -199,9 +234,42 @@ impl Covering<'_> {
         self.halve(other, with_one);
     }
 
+    /// Solves for the causes that show this sign only, all others being in `others` already.
+    fn apart(&mut self, sign: usize, mut others: Distribution) {
+        others.enter(sign, self.findings);
+        while let Some(&other) = others.signs.iter().rfind(|&&other| other != sign) {
+            others.sum_out(other, &self.findings[other]);
+        }
+        let (left_out, brought) = (others.shares[0], others.shares[1]);
+        let finding = &self.findings[sign];
+        let alone = &self.alone[sign];
+        // Probability that the causes behind each do and do not bring the sign about; both are kept, as above.
+        let mut behind = vec![(0.0, 1.0); alone.len()];
+        for at in (1..alone.len()).rev() {
+            let (cause, strength) = alone[at];
+            let one = self.causes[cause].present * strength;
+            let (any, none) = behind[at];
+            behind[at - 1] = (any + one * none, none * (1.0 - one));
+        }
+        let mut before = (0.0, 1.0);
+        for (&(cause, strength), behind) in alone.iter().zip(behind) {
+            let odds = self.causes[cause];
+            let clear = left_out * before.1 * behind.1;
+            let met = brought + left_out * (before.0 + before.1 * behind.0);
+            let absent = odds.absent * (finding.absent * clear + finding.present * met);
+            let shown = met + clear * strength;
+            let missed = clear * (1.0 - strength);
+            let present = odds.present * (finding.absent * missed + finding.present * shown);
+            self.sums.total = absent + present;
+            self.sums.marginals[cause] = present / (absent + present);
+            let one = odds.present * strength;
+            before = (before.0 + one * before.1, before.1 * (1.0 - one));
+        }
+    }
+
     /// Brings `causes` into the distribution and sums out every sign that `later` will not need.
     fn include(
-        &self,
+        &mut self,
         causes: &[usize],
         mut distribution: Distribution,
         later: &[usize],
@@ -213,21 +281,25 @@ impl Covering<'_> {
             }
         }
         for &cause in causes {
-            let odds = self.causes[cause];
             let links = &self.links[cause];
-            if let [(sign, strength)] = links[..] {
-                // Being absent and failing come to the same for a single sign.
-                distribution.bring_about(sign, odds.present * strength, self.findings);
-            } else {
-                for &(sign, _) in links {
-                    distribution.enter(sign, self.findings);
+            match self.causes.get(cause) {
+                None => {
+                    let (sign, strength) = links[0];
+                    distribution.bring_about(sign, strength, self.findings);
                 }
-                let mut with = distribution.clone();
-                for &(sign, strength) in links {
-                    with.bring_about(sign, strength, self.findings);
-                }
-                for (sum, with) in distribution.shares.iter_mut().zip(&with.shares) {
-                    *sum = odds.absent * *sum + odds.present * with;
+                Some(odds) => {
+                    for &(sign, _) in links {
+                        distribution.enter(sign, self.findings);
+                    }
+                    self.spare.clear();
+                    self.spare.extend_from_slice(&distribution.shares);
+                    for &(sign, strength) in links {
+                        let at = distribution.enter(sign, self.findings);
+                        draw(&mut self.spare, 1 << at, strength);
+                    }
+                    for (sum, with) in distribution.shares.iter_mut().zip(&self.spare) {
+                        *sum = odds.absent * *sum + odds.present * with;
+                    }
                 }
             }
             for &(sign, _) in links {
@@ -263,13 +335,7 @@ impl Distribution {
     /// One draw: moves a share of the probability from "not brought about" to "brought about".
     fn bring_about(&mut self, sign: usize, strength: f64, findings: &[Finding]) {
         let step = 1 << self.enter(sign, findings);
-        for block in self.shares.chunks_exact_mut(2 * step) {
-            let (without, with) = block.split_at_mut(step);
-            for (without, with) in without.iter_mut().zip(with) {
-                *with += strength * *without;
-                *without *= 1.0 - strength;
-            }
-        }
+        draw(&mut self.shares, step, strength);
     }
 
     /// Weighs what was found out about a sign and drops the sign.
@@ -298,6 +364,17 @@ impl Distribution {
     }
 }
 
+/// One draw for the sign whose places lie so far apart.
+fn draw(shares: &mut [f64], step: usize, strength: f64) {
+    for block in shares.chunks_exact_mut(2 * step) {
+        let (without, with) = block.split_at_mut(step);
+        for (without, with) in without.iter_mut().zip(with) {
+            *with += strength * *without;
+            *without *= 1.0 - strength;
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -305,7 +382,7 @@ mod tests {
     /// The two ways are independent of each other, so their agreement says something about both.
     #[test]
     fn both_ways_of_summing_agree() {
-        let causes: Vec<Odds> = [0.1, 0.05, 0.2, 0.02]
+        let causes: Vec<Odds> = [0.1, 0.05, 0.2, 0.02, 0.3, 0.15, 0.4]
             .iter()
             .map(|&prior| Odds::of_prior(prior))
             .collect();
@@ -316,8 +393,8 @@ mod tests {
             links: links.to_vec(),
         };
         let findings = [
-            finding(1.0, 0.0, 0.02, &[(0, 0.8), (1, 0.3)]),
-            finding(1.0, 0.25, 0.05, &[(0, 0.6), (2, 0.4)]),
+            finding(1.0, 0.0, 0.02, &[(0, 0.8), (1, 0.3), (4, 0.5), (6, 0.2)]),
+            finding(1.0, 0.25, 0.05, &[(0, 0.6), (2, 0.4), (5, 0.7)]),
             finding(0.3, 1.0, 0.01, &[(1, 0.9), (3, 1.0)]),
             finding(1.0, 0.0, 0.0, &[(2, 0.7), (3, 0.7)]),
         ];

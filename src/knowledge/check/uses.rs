@@ -1,15 +1,54 @@
 //! What brings a cause up, what tells it apart, and what nobody uses.
 
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeMap, HashSet};
 
-use crate::engine::condition::{Finding, Proposition};
+use rustc_hash::FxHashSet;
+
+use crate::engine::condition::{Condition, Finding, Proposition};
 use crate::engine::knowledge::{Cause, CauseKind};
 use crate::engine::quantity::Unit;
 use crate::engine::wording::finding_id;
 use crate::knowledge::check::{Found, names_of};
 use crate::knowledge::problem::ProblemCode;
-use crate::knowledge::rules::derivable;
 use crate::knowledge::shape::Kind;
+
+/// Kinds of which every entry should be named somewhere.
+const USABLE: [Kind; 5] = [
+    Kind::Source,
+    Kind::Action,
+    Kind::Caution,
+    Kind::Setup,
+    Kind::Person,
+];
+
+/// Signs and facts that are spoken of.
+#[derive(Default)]
+struct Told<'b> {
+    signs: FxHashSet<&'b str>,
+    facts: FxHashSet<&'b str>,
+}
+
+impl<'b> Told<'b> {
+    fn proposition(&mut self, proposition: &'b Proposition) {
+        match proposition {
+            Proposition::Sign(sign) => _ = self.signs.insert(sign.as_str()),
+            Proposition::Fact(fact) => _ = self.facts.insert(fact.as_str()),
+            _ => {}
+        }
+    }
+
+    fn condition(&mut self, condition: &'b Condition) {
+        condition.each_literal(&mut |literal| self.proposition(&literal.proposition));
+    }
+
+    fn finding(&mut self, finding: &'b Finding) {
+        match finding {
+            Finding::Sign(sign) => _ = self.signs.insert(sign.as_str()),
+            Finding::Fact(fact) => _ = self.facts.insert(fact.as_str()),
+            Finding::Reading(_) => {}
+        }
+    }
+}
 
 impl Found<'_> {
     /// Each cause shows nothing twice.
@@ -137,68 +176,47 @@ impl Found<'_> {
     }
 
     pub(super) fn signs_and_facts(&mut self) {
-        let base = self.base();
-        let mut used: BTreeSet<String> = BTreeSet::new();
-        let mut note = |proposition: &Proposition| used.extend(derivable(proposition));
+        let base = &self.gathered.base;
+        let mut used = Told::default();
         for cause in base.causes.values() {
-            cause
-                .shows
-                .iter()
-                .for_each(|shows| note(&shows.finding.proposition()));
-            let guards = cause.only_if.iter().chain(
-                cause
-                    .shows
-                    .iter()
-                    .filter_map(|shows| shows.only_if.as_ref()),
-            );
-            let raises = cause.raised_by.iter().map(|raise| &raise.when);
-            guards
-                .chain(raises)
-                .flat_map(|condition| condition.literals())
-                .for_each(|literal| note(&literal.proposition));
+            for shows in &cause.shows {
+                used.finding(&shows.finding);
+                shows.only_if.iter().for_each(|guard| used.condition(guard));
+            }
+            cause.only_if.iter().for_each(|guard| used.condition(guard));
+            let raises = cause.raised_by.iter();
+            raises.for_each(|raise| used.condition(&raise.when));
         }
-        base.species
-            .values()
-            .flat_map(|species| &species.responses)
-            .for_each(|response| note(&Proposition::Sign(response.sign.clone())));
+        let species = base.species.values();
+        let responses = species.flat_map(|species| &species.responses);
+        used.signs
+            .extend(responses.map(|response| response.sign.as_str()));
         let triggers = base.actions.values().flat_map(|action| &action.rules);
         let triggers = triggers.chain(base.cautions.values().flat_map(|caution| &caution.rules));
-        triggers
-            .flat_map(|trigger| trigger.when.literals())
-            .for_each(|literal| note(&literal.proposition));
-        let guards = base
-            .signs
-            .values()
-            .filter_map(|sign| sign.asked_if.as_ref());
-        guards
-            .flat_map(|guard| guard.literals())
-            .for_each(|literal| note(&literal.proposition));
-        let mut derived: BTreeSet<String> = BTreeSet::new();
+        triggers.for_each(|trigger| used.condition(&trigger.when));
+        let guards = base.signs.values();
+        let guards = guards.filter_map(|sign| sign.asked_if.as_ref());
+        guards.for_each(|guard| used.condition(guard));
+        let mut derived = Told::default();
         for rule in base.rules.values() {
-            rule.when
-                .literals()
-                .into_iter()
-                .for_each(|literal| note(&literal.proposition));
-            derived.extend(derivable(&rule.then.proposition));
+            used.condition(&rule.when);
+            derived.proposition(&rule.then.proposition);
         }
-        let signs: Vec<String> = base.signs.keys().map(ToString::to_string).collect();
-        let facts: Vec<String> = base.facts.keys().map(ToString::to_string).collect();
-        for sign in signs {
-            if !used.contains(&format!("sign {sign}")) {
+        for sign in base.signs.keys().map(|id| id.as_str()) {
+            if !used.signs.contains(sign) {
                 let help = Some("let a cause show it, or take it out".to_owned());
                 let message = format!("no rule uses the sign `{sign}`");
                 self.at_entry(
                     ProblemCode::UnusedSign,
-                    (Kind::Sign, &sign),
+                    (Kind::Sign, sign),
                     message,
                     "means nothing",
                     help,
                 );
             }
         }
-        for fact in facts {
-            let key = format!("fact {fact}");
-            let (message, help) = match (used.contains(&key), derived.contains(&key)) {
+        for fact in base.facts.keys().map(|id| id.as_str()) {
+            let (message, help) = match (used.facts.contains(fact), derived.facts.contains(fact)) {
                 (true, true) => continue,
                 (_, false) => (
                     format!("no rule derives the fact `{fact}`"),
@@ -211,7 +229,7 @@ impl Found<'_> {
             };
             self.at_entry(
                 ProblemCode::UnusedFact,
-                (Kind::Fact, &fact),
+                (Kind::Fact, fact),
                 message,
                 "leads nowhere",
                 Some(help.to_owned()),
@@ -300,9 +318,9 @@ impl Found<'_> {
 
     pub(super) fn never_used(&mut self) {
         let gathered = self.gathered;
-        let referred: HashSet<(Kind, &str)> = gathered
-            .references
-            .iter()
+        let references = gathered.references.iter().flat_map(|(_, all)| all);
+        let referred: FxHashSet<(Kind, &str)> = references
+            .filter(|reference| USABLE.contains(&reference.kind))
             .map(|reference| (reference.kind, reference.id.as_str()))
             .collect();
         let with_rules: HashSet<&str> = {
@@ -319,13 +337,7 @@ impl Found<'_> {
                 .map(|(id, _)| id.as_str());
             actions.chain(cautions).collect()
         };
-        for kind in [
-            Kind::Source,
-            Kind::Action,
-            Kind::Caution,
-            Kind::Setup,
-            Kind::Person,
-        ] {
+        for kind in USABLE {
             let names: Vec<String> = names_of(&gathered.base, kind)
                 .into_iter()
                 .map(str::to_owned)

@@ -108,12 +108,12 @@ fn frequencies_of_the_simulator_agree_with_the_exact_marginals_of_the_network() 
                 && limits(finding) == 1
                 && links
                     .iter()
-                    .all(|(cause, _)| base.causes[*cause].kind != CauseKind::Root)
+                    .all(|link| base.causes[link.cause].kind != CauseKind::Root)
         })
         .map(|(finding, links)| {
-            let spoken = links.iter().filter(|(_, shows)| setting.speaks(shows));
+            let spoken = links.iter().filter(|link| setting.link_speaks(link));
             let links = spoken
-                .filter_map(|&(cause, shows)| Some((network.place_of(cause)?, shows.share)))
+                .filter_map(|link| Some((network.place_of(link.cause)?, link.share)))
                 .collect();
             (finding, setting.anyway(finding), links)
         })

@@ -294,6 +294,6 @@ fn shows(reasoner: &Reasoner<'_>, cause: &CauseId, sign: &SignId) -> bool {
     let anyway = base.anyway(&finding, None);
     let links = reasoner.links.of(&finding).iter();
     links
-        .filter(|(of, _)| *of == place)
-        .any(|(_, shows)| shows.share > anyway)
+        .filter(|link| link.cause == place)
+        .any(|link| link.share > anyway)
 }
