@@ -159,7 +159,16 @@ fn measure(text: &str, laid: &Laid, amount: &mut Amount) {
     for words in (0..=WORDS_OF_UNIT).rev() {
         let last = first + words;
         let end = if words == 0 {
-            start + text[start..start + signs].trim_end().len()
+            let end = start + text[start..start + signs].trim_end().len();
+            // A sign that begins a word is no sign: `º` is a letter, too.
+            if laid
+                .units
+                .get(first)
+                .is_some_and(|next| next.span.start < end)
+            {
+                continue;
+            }
+            end
         } else {
             let Some(unit) = laid.units.get(last - 1) else {
                 continue;

@@ -279,6 +279,13 @@ fn what_a_word_was_taken_for_is_told() {
 }
 
 #[test]
+fn a_sign_of_degrees_that_begins_a_word_is_no_unit() {
+    check("0º¼").expect("read without harm");
+    let told = read("20º in the tent").observations();
+    assert_eq!(facts(&told), facts(&read("20° in the tent").observations()));
+}
+
+#[test]
 fn what_gives_no_fact_is_reported_with_the_reason() {
     for (text, words, why) in [
         ("zorble frobs", "zorble frobs", Why::Unknown),
