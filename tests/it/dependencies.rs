@@ -213,7 +213,7 @@ fn every_dependency_has_a_licence_of_the_list_and_each_of_the_list_is_needed() {
             .chain(list.only_for.iter().map(|one| &one.reason))
             .all(|reason| !reason.is_empty())
     );
-    for folder in [".", "fuzz"] {
+    for folder in [".", "tests/fuzz"] {
         let told = metadata(folder);
         assert!(told.packages.len() > 50);
         for package in &told.packages {
@@ -244,7 +244,7 @@ fn everything_comes_from_the_registry_and_twice_only_with_a_reason() {
     let list = allowed();
     let mut missed: BTreeSet<String> = list.twice.iter().map(|one| one.package.clone()).collect();
     assert!(list.twice.iter().all(|one| !one.reason.is_empty()));
-    for file in ["Cargo.lock", "fuzz/Cargo.lock"] {
+    for file in ["Cargo.lock", "tests/fuzz/Cargo.lock"] {
         let lock: Lock = toml::from_str(&text(file)).expect("a lock file");
         let mut versions: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
         for package in &lock.package {
@@ -351,14 +351,14 @@ fn rust_files(folder: &str) -> Vec<(PathBuf, String)> {
 #[test]
 fn no_code_of_ours_is_unsafe_and_none_may_become_so() {
     // The lint holds for the library, the program, the build script, the tests and the benches of a package.
-    for file in ["Cargo.toml", "fuzz/Cargo.toml"] {
+    for file in ["Cargo.toml", "tests/fuzz/Cargo.toml"] {
         let table: toml::Table = text(file).parse().expect("TOML");
         let lint = &table["lints"]["rust"]["unsafe_code"];
         assert_eq!(lint.as_str(), Some("forbid"), "{file}");
     }
     let mut files = rust_files("src");
     files.extend(rust_files("tests"));
-    for folder in ["fuzz/src", "fuzz/fuzz_targets"] {
+    for folder in ["tests/fuzz/src", "tests/fuzz/fuzz_targets"] {
         files.extend(rust_files(folder));
     }
     assert!(files.len() > 300);

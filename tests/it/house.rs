@@ -215,7 +215,6 @@ fn the_top_level_holds_what_was_agreed() {
         "knowledge",
         "tests",
         "fixtures",
-        "fuzz",
         ".git",
         "target",
     ];

@@ -20,7 +20,7 @@ fn files(folder: &Path) -> Vec<PathBuf> {
 
 fn folder(kind: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("fuzz")
+        .join("tests/fuzz")
         .join(kind)
 }
 

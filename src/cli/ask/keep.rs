@@ -4,16 +4,12 @@ use std::ffi::OsString;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::process::exit;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, PoisonError};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use dialoguer::console::Term;
-
 use crate::cli::ask::answers::{Answers, to_toml};
-use crate::cli::ask::{again, quiet};
-use crate::cli::exit::{Exit, Failure};
+use crate::cli::ask::{again, leaving};
+use crate::cli::exit::Failure;
 use crate::cli::home;
 
 /// How the names of the files of walks that were broken off begin.
@@ -56,9 +52,6 @@ static KEPT: Mutex<Kept> = Mutex::new(Kept::None);
 fn remember(kept: Kept) {
     *KEPT.lock().unwrap_or_else(PoisonError::into_inner) = kept;
 }
-
-/// Whether the walk was broken off and somebody is saying so already.
-static BROKEN_OFF: AtomicBool = AtomicBool::new(false);
 
 /// Keeps the answers so far in a file.
 #[derive(Debug)]
@@ -195,18 +188,7 @@ fn farewell() -> String {
 
 /// Ends the program after Ctrl-C with the cursor shown again.
 fn leave() -> ! {
-    if BROKEN_OFF.swap(true, Ordering::SeqCst) {
-        // Another thread is on its way out.
-        loop {
-            std::thread::park();
-        }
-    }
-    quiet::restore();
-    let term = Term::stderr();
-    // The terminal may be gone; there is nobody to tell then.
-    let _ = term.show_cursor();
-    let _ = term.write_line(&format!("\nblockside: {}", farewell()));
-    exit(Exit::Interrupted.status())
+    leaving::leave(&farewell())
 }
 
 /// What an error of the terminal means: Ctrl-C, nobody reading, or a terminal that went away.

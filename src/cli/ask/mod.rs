@@ -6,6 +6,7 @@ pub mod from_words;
 pub mod homework;
 pub mod keep;
 pub mod keys;
+pub mod leaving;
 pub mod list;
 pub mod prompt;
 pub mod quiet;

@@ -1,18 +1,13 @@
 //! Leaving in the middle with Ctrl-C: the case at hand counts as nothing, what was finished is kept.
 
 use std::io;
-use std::process::exit;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
-use dialoguer::console::Term;
-
-use crate::cli::ask::quiet;
-use crate::cli::exit::{Exit, Failure};
+use crate::cli::ask::leaving;
+use crate::cli::exit::Failure;
 
 /// How many cases were finished and kept.
 static KEPT: AtomicUsize = AtomicUsize::new(0);
-/// Whether somebody is on the way out already.
-static LEAVING: AtomicBool = AtomicBool::new(false);
 
 /// Sees to it that Ctrl-C leaves the terminal as it was.
 ///
@@ -39,18 +34,7 @@ fn farewell() -> String {
 }
 
 fn leave() -> ! {
-    if LEAVING.swap(true, Ordering::SeqCst) {
-        // Another thread is on its way out.
-        loop {
-            std::thread::park();
-        }
-    }
-    quiet::restore();
-    let term = Term::stderr();
-    // The terminal may be gone; there is nobody to tell then.
-    let _ = term.show_cursor();
-    let _ = term.write_line(&format!("\nblockside: {}", farewell()));
-    exit(Exit::Interrupted.status())
+    leaving::leave(&farewell())
 }
 
 /// What an error of the terminal means: Ctrl-C, nobody reading, or a terminal that went away.

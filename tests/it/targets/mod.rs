@@ -1,6 +1,6 @@
 //! What each sort of input must stand, whatever is in it: the bodies of the fuzz targets, which the tests replay.
 //!
-//! `fuzz/src/lib.rs` takes this module in by its path, so that both run the same code. A target takes bytes; it fails
+//! `tests/fuzz/src/lib.rs` takes this module in by its path, so that both run the same code. A target takes bytes; it fails
 //! where something that must always hold does not. Nothing here touches files.
 
 mod answers;

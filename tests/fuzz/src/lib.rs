@@ -1,4 +1,4 @@
 //! The fuzz targets. What they do stands in `tests/it/targets`, where the tests replay it.
 
-#[path = "../../tests/it/targets/mod.rs"]
+#[path = "../../it/targets/mod.rs"]
 pub mod targets;
